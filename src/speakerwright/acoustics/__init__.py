@@ -1,0 +1,1 @@
+"""Textbook physics: air, drive units, boxes, ports, pistons, rooms, hearing, responses."""

@@ -1,0 +1,151 @@
+"""The bass as a chapter of the plan, and as what the terminal prints."""
+
+from __future__ import annotations
+
+from speakerwright.bass.charts import charts
+from speakerwright.bass.result import BassResult, ChamberResult, Need
+from speakerwright.words.blocks import Block, Chapter, Figure, Heading, Paragraph, Table
+from speakerwright.words.units import show
+
+SPACE = {"free": "full space", "corner": "quarter space"}
+
+
+def chapter(result: BassResult, needs: dict[str, Need], place: str, system: str) -> Chapter:
+    """Every chamber: its box, tuning and port, its curves and its limits."""
+    blocks: list[Block] = []
+    for name, chamber in result.chambers.items():
+        if len(result.chambers) > 1:
+            blocks.append(Heading(f"Chamber {name}"))
+        blocks.append(_figures(chamber, system))
+        if chamber.port is not None:
+            blocks += [Heading("The port as it stands in the box"), _port(chamber, system),
+                       Paragraph(_port_story(chamber, system)), _steps(chamber, system)]
+        blocks.append(Heading("Curves"))
+        blocks += [Figure(chart, chart.caption) for chart in
+                   charts(chamber, needs[name], SPACE.get(place, "half space"), system)]
+        blocks += [Heading("What limits the level"), _limits(chamber)]
+    return Chapter("bass", "Bass", tuple(blocks))
+
+
+def _figures(chamber: ChamberResult, system: str) -> Table:
+    asked, driver = chamber.inputs.chamber, chamber.driver
+    losses = asked.losses
+    rows = [
+        ("Loading", asked.loading),
+        ("Net volume", show(asked.volume, "volume", system)),
+        ("Drivers", f"{chamber.inputs.count} × {chamber.inputs.driver_name}"),
+        ("Compliance ratio Vas / Vb", f"{chamber.alpha:.3f}"),
+    ]
+    if chamber.tuning_ratio is not None:
+        rows.append(("Tuning", f"{show(chamber.resonance, 'frequency')}, "
+                     f"{chamber.tuning_ratio:.3f} of the driver's resonance"))
+    else:
+        rows.append(("Resonance in the box", f"{show(chamber.resonance, 'frequency')}, "
+                     f"Qtc {chamber.qtc:.3f}"))
+    for name, label in (("f3", "−3 dB"), ("f6", "−6 dB"), ("f10", "−10 dB"),
+                        ("f3 without filter", "−3 dB without the protective filter")):
+        rows.append((f"Response at {label}", show(chamber.cutoffs[name], "frequency")))
+    rows.append(("Losses (Q at the tuning)", ", ".join(
+        f"{word} {q:g}" for word, q in (("leak", losses.leak_q),
+                                        ("absorption", losses.absorption_q),
+                                        ("port", losses.port_q))
+        if q is not None and (word != "port" or chamber.port is not None)) or "none"))
+    rows.append(("Protective high-pass", _filter(chamber)))
+    rows.append(("Lowest impedance", show(float(abs(chamber.curves.impedance).min()),
+                                          "resistance")))
+    rows.append(("Resistance of the drivers as wired", show(driver.re, "resistance")))
+    if chamber.alignment is not None:
+        named = chamber.alignment
+        tuned = f", tuned to {show(named.tuning, 'frequency')}" if named.tuning else ""
+        rows.append(("Textbook alignment for this driver",
+                     f"{named.name}: {show(named.volume, 'volume', system)}{tuned}"))
+    if chamber.net_available is not None:
+        rows.append(("Net volume that the decided sizes leave",
+                     show(chamber.net_available, "volume", system)))
+    return Table(("Box", ""), tuple(rows))
+
+
+def _filter(chamber: ChamberResult) -> str:
+    wanted = chamber.inputs.chamber.high_pass
+    if wanted is None:
+        return "none"
+    parts = []
+    if wanted.order is not None and wanted.frequency is not None:
+        kind = f"Q {wanted.q:g}" if wanted.q is not None else wanted.shape.replace("-", "–")
+        parts.append(f"{show(wanted.frequency, 'frequency')}, {6 * wanted.order} dB per octave, "
+                     f"{kind.title() if wanted.q is None else kind}")
+    if wanted.capacitor is not None:
+        parts.append(f"series capacitor {show(wanted.capacitor, 'capacitance')}")
+    return "; ".join(parts)
+
+
+def _port(chamber: ChamberResult, system: str) -> Table:
+    port, asked = chamber.port, chamber.inputs.chamber.port
+    assert port is not None
+    assert asked is not None
+    size = (
+        f"bore {show(asked.bore, 'length', system)}, wall {show(asked.wall, 'length', system)}"
+        if asked.shape == "round"
+        else f"{show(asked.width, 'length', system)} × {show(asked.height, 'length', system)}"
+    )
+    rows = [
+        ("Port", f"{port.count} × {asked.shape}, {size}"),
+        ("Length, front face to inner end", show(port.length, "length", system)),
+        ("Tuning", show(port.tuning, "frequency")),
+        ("End corrections, inner and outer",
+         f"{show(port.inner_end, 'length', system)}, {show(port.outer_end, 'length', system)}"),
+        ("Clear behind the inner end", show(port.gap, "length", system)),
+        ("Area of all ports", show(port.area * port.count, "area", system)),
+        ("First pipe resonance", show(port.resonance, "frequency")),
+    ]
+    if asked.centres is not None:
+        rows.insert(1, ("Between centres", show(asked.centres, "length", system)))
+    return Table(("Port", ""), tuple(rows))
+
+
+def _port_story(chamber: ChamberResult, system: str) -> str:
+    port = chamber.port
+    assert port is not None
+    book = port.steps[0]
+    if book.length is None or book.tuning_if_cut_so is None:
+        return "The textbook's formula finds no length for this tuning."
+    return (
+        f"The textbook's formula gives {show(book.length, 'length', system)}; cut so, the port "
+        f"would tune the box to {show(book.tuning_if_cut_so, 'frequency')}. The port to cut is "
+        f"{show(port.length, 'length', system)} long. The corrections for the facing wall and the "
+        "neighbour are provisional: a table from a potential-flow computation and far-field terms."
+    )
+
+
+def _steps(chamber: ChamberResult, system: str) -> Table:
+    port = chamber.port
+    assert port is not None
+    rows = tuple(
+        (step.name, show(step.length, "length", system),
+         show(step.tuning_if_cut_so, "frequency"))
+        for step in port.steps
+    )
+    return Table(
+        ("With this effect added", "Length", "Box tunes to, if cut so"), rows,
+        "What each effect on the port is worth.", numbers=(1, 2),
+    )
+
+
+def _limits(chamber: ChamberResult) -> Table:
+    import numpy as np
+
+    grid, limits = chamber.limits.frequency, chamber.limits
+    rows = []
+    for frequency in (30.0, 40.0, 50.0, 63.0, 80.0, 100.0, 125.0, 160.0, 200.0):
+        k = int(np.argmin(np.abs(np.log(grid / frequency))))
+        row = [show(float(grid[k]), "frequency"), show(float(limits.level_db[k]), "level"),
+               limits.reasons[int(limits.binding[k])]]
+        row += [show(float(chamber.curves.unfiltered_db[k] + 20 * np.log10(v[k])), "level")
+                for v in limits.volts.values()]
+        rows.append(tuple(row))
+    return Table(
+        ("Frequency", "Level limit", "Set by", *limits.reasons), tuple(rows),
+        "Largest sine (rms) of one cabinet at 1 m, by each limit: linear excursion, rated power "
+        "for long, 17 m/s peak in the port (common practice, no source), and the amplifier.",
+        numbers=(0, 1, *range(3, 3 + len(limits.reasons))),
+    )

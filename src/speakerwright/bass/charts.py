@@ -1,0 +1,168 @@
+"""The charts of one chamber, as plain data."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from speakerwright.bass.judgement import band
+from speakerwright.bass.limits import PORT_SPEED_LIMIT
+from speakerwright.bass.result import ChamberResult, Need
+from speakerwright.circuits.parts import Real
+from speakerwright.drawing.charts import (
+    Axis,
+    Chart,
+    Curve,
+    Mark,
+    Region,
+    frequency_axis,
+    level_axis,
+)
+from speakerwright.words.evidence import Evidence
+
+SIMULATED = Evidence.SIMULATED
+VOLTS = 2.83
+LOW, HIGH = 15.0, 500.0
+
+
+def charts(chamber: ChamberResult, need: Need, space: str, system: str) -> tuple[Chart, ...]:
+    """Response, level limits, excursion, port speed, impedance, group delay of one chamber."""
+    made = [_response(chamber, space), _level(chamber, need, space), _excursion(chamber, need)]
+    if chamber.curves.port_speed is not None:
+        made.append(_speed(chamber, need))
+    return (*made, _impedance(chamber), _delay(chamber))
+
+
+def _shown(chamber: ChamberResult) -> Real:
+    grid = chamber.curves.frequency
+    return np.asarray((grid >= 0.98 * LOW) & (grid <= 1.02 * HIGH))
+
+
+def _curve(
+    chamber: ChamberResult, name: str, part: str, y: Real, valid: tuple[float, float] | None = None
+) -> Curve:
+    shown = _shown(chamber).astype(bool)
+    return Curve(name, part, SIMULATED, chamber.curves.frequency[shown], y[shown], valid)
+
+
+def _key(chamber: ChamberResult, name: str) -> str:
+    return f"bass-{chamber.inputs.name}-{name}"
+
+
+def drive_volts(chamber: ChamberResult, need: Need) -> float:
+    """The rms voltage whose level in the pass band is the brief's peak as a sine."""
+    return float(10.0 ** ((need.peak_db - chamber.curves.asymptote_db) / 20.0))
+
+
+def _response(chamber: ChamberResult, space: str) -> Chart:
+    curves = chamber.curves
+    level = 20.0 * np.log10(VOLTS)
+    top = 10.0 * np.ceil((curves.asymptote_db + level + 3.0) / 10.0)
+    valid = curves.response.valid
+    lines = [_curve(chamber, "with filter", "low", curves.level_db + level, valid)]
+    if np.any(curves.filter_db < -0.01):
+        lines.append(_curve(chamber, "without filter", "sum", curves.unfiltered_db + level, valid))
+    return Chart(
+        _key(chamber, "response"), "Response", frequency_axis(LOW, HIGH),
+        level_axis(top - 40.0, top), tuple(lines),
+        marks=(Mark(chamber.resonance, None, "tuning" if chamber.port else "resonance"),),
+        caption=f"Level for {VOLTS} V at 1 m, {space}, one cabinet. Simulated; grey where the cone "
+        "is no longer small against the wavelength.",
+    )
+
+
+def _level(chamber: ChamberResult, need: Need, space: str) -> Chart:
+    limits = chamber.limits
+    inside, shape = band(chamber, need)
+    x = limits.frequency
+    wanted = np.where(inside.astype(bool), need.peak_db + shape, np.nan)
+    shown = _shown(chamber).astype(bool)
+    highest = float(np.nanmax(np.append(limits.level_db[shown], wanted)))
+    top = 10.0 * np.ceil((highest + 1.0) / 10.0)
+    regions = tuple(
+        Region(x[part], limits.level_db[part], top, _REASONS[limits.reasons[which]])
+        for which, part in _runs(limits.binding, shown)
+    )
+    return Chart(
+        _key(chamber, "limits"), "Level limit", frequency_axis(LOW, HIGH),
+        level_axis(top - 40.0, top),
+        (_curve(chamber, "limit", "limit", limits.level_db),
+         _curve(chamber, "asked at peak", "target", wanted)),
+        regions=regions,
+        caption=f"Largest sine (rms) at 1 m, {space}, one cabinet, and what sets it, against the "
+        "brief's peak shaped by its spectrum.",
+    )
+
+
+_REASONS = {"excursion": "excursion", "heat": "heat", "port": "port", "amplifier": "amplifier"}
+
+
+def _runs(binding: Real, shown: Real) -> list[tuple[int, slice]]:
+    """Stretches of the grid with one binding limit, each reaching to the next one's start."""
+    index = np.nonzero(shown)[0]
+    runs, start = [], int(index[0])
+    for k in index[1:]:
+        if binding[k] != binding[start]:
+            runs.append((int(binding[start]), slice(start, int(k) + 1)))
+            start = int(k)
+    runs.append((int(binding[start]), slice(start, int(index[-1]) + 1)))
+    return runs
+
+
+def _excursion(chamber: ChamberResult, need: Need) -> Chart:
+    curves, xmax = chamber.curves, chamber.inputs.ratings.xmax
+    mm = curves.excursion * drive_volts(chamber, need) * 1e3
+    shown = _shown(chamber).astype(bool)
+    top = _round_up(1.15 * max(float(mm[shown].max()), (xmax or 0.0) * 1e3))
+    x = curves.frequency[shown]
+    regions = (Region(x, xmax * 1e3, top, "beyond linear excursion"),) if xmax else ()
+    return Chart(
+        _key(chamber, "excursion"), "Cone excursion", frequency_axis(LOW, HIGH),
+        Axis("Excursion, one way, peak", "mm", 0.0, top), (_curve(chamber, "cone", "low", mm),),
+        regions=regions,
+        caption=f"A sine of {drive_volts(chamber, need):.1f} V (rms), whose level in the pass band "
+        "is the brief's peak, filter included.",
+    )
+
+
+def _speed(chamber: ChamberResult, need: Need) -> Chart:
+    assert chamber.curves.port_speed is not None
+    speed = chamber.curves.port_speed * drive_volts(chamber, need)
+    shown = _shown(chamber).astype(bool)
+    top = _round_up(1.15 * max(float(speed[shown].max()), PORT_SPEED_LIMIT))
+    x = chamber.curves.frequency[shown]
+    return Chart(
+        _key(chamber, "speed"), "Air speed in the port", frequency_axis(LOW, HIGH),
+        Axis("Air speed, peak", "m/s", 0.0, top), (_curve(chamber, "port", "port", speed),),
+        regions=(Region(x, PORT_SPEED_LIMIT, top, "17 m/s: common practice, no source"),),
+        caption="The same sine, unshaped; at the busier end of the port.",
+    )
+
+
+def _impedance(chamber: ChamberResult) -> Chart:
+    ohms = np.abs(chamber.curves.impedance)
+    shown = _shown(chamber).astype(bool)
+    top = _round_up(1.1 * float(ohms[shown].max()))
+    return Chart(
+        _key(chamber, "impedance"), "Impedance", frequency_axis(LOW, HIGH),
+        Axis("Impedance, magnitude", "Ω", 0.0, top), (_curve(chamber, "impedance", "low", ohms),),
+        marks=(Mark(chamber.resonance, None, "tuning" if chamber.port else "resonance"),),
+        caption="At the amplifier's end of the cable, without the active filter.",
+    )
+
+
+def _delay(chamber: ChamberResult) -> Chart:
+    ms = chamber.curves.group_delay * 1e3
+    shown = _shown(chamber).astype(bool)
+    top = _round_up(1.1 * float(ms[shown].max()))
+    return Chart(
+        _key(chamber, "delay"), "Group delay", frequency_axis(LOW, HIGH),
+        Axis("Group delay", "ms", 0.0, top), (_curve(chamber, "group delay", "low", ms),),
+        caption="Box and filter together.",
+    )
+
+
+def _round_up(value: float) -> float:
+    """The next 1, 2, 2.5, 5 or 10 times a power of ten, in fifths of it where that is closer."""
+    power = 10.0 ** np.floor(np.log10(max(value, 1e-9)))
+    steps = (1.0, 1.2, 1.6, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
+    return float(next(power * step for step in steps if power * step >= value * 0.9999))

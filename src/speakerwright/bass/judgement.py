@@ -1,0 +1,254 @@
+"""The findings of one chamber: each with its margin, its reason and what to try."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+import numpy as np
+from numpy.typing import NDArray
+
+from speakerwright.acoustics.ports import facing_wall_valid
+from speakerwright.acoustics.spectra import third_octave_level_db
+from speakerwright.bass.result import ChamberResult, Need
+from speakerwright.circuits.parts import Real
+from speakerwright.words.evidence import Evidence
+from speakerwright.words.findings import Finding, Verdict, judge, unknown
+
+PRACTICE = "common practice, no source"
+THUMB = "rule of thumb"
+TIGHT_DB = 2.0
+MAGNET_ROOM = 0.010  # m behind the magnet for its vent and the cable: rule of thumb
+FORM = "a tone that carries the whole peak, shaped by the brief's spectrum"
+
+
+def judged(result: ChamberResult, need: Need) -> tuple[Finding, ...]:
+    """All findings of a chamber, in the order a maker asks."""
+    return (
+        *_reach(result, need),
+        *_loudness(result, need),
+        *_below_the_band(result, need),
+        *_port_findings(result),
+        *_fit(result),
+    )
+
+
+def _where(result: ChamberResult, part: str = "") -> str:
+    return f"bass.{result.inputs.name}" + (f".{part}" if part else "")
+
+
+def _at(result: ChamberResult, curve: Real, frequency: float) -> float:
+    grid = result.curves.frequency
+    return float(np.interp(math.log(frequency), np.log(grid), curve))
+
+
+def _reach(result: ChamberResult, need: Need) -> Iterator[Finding]:
+    curves = result.curves
+    drop = _at(result, curves.level_db, need.lowest) - curves.asymptote_db
+    yield judge(
+        "bass_reaches_lowest", _where(result), drop, "level",
+        at_least=-need.lowest_drop_db, tight=1.0,
+        says="At {lowest} the level stands {value} against the pass band; the brief allows "
+        "{limit}.",
+        try_this="A larger box, a lower tuning or a driver with a lower resonance reaches deeper.",
+        source="small-signal circuit, protective filter included",
+        figures={"lowest": (need.lowest, "frequency")},
+    )
+
+
+def band(result: ChamberResult, need: Need) -> tuple[NDArray[np.bool_], Real]:
+    """Which grid points lie in the band asked for, and the level needed there (f,) in dB."""
+    grid = result.curves.frequency
+    inside = np.asarray((grid >= need.lowest * 0.999) & (grid <= need.highest * 1.001))
+    shape = third_octave_level_db(need.spectrum, grid)
+    return inside, np.asarray(shape - shape.max(), dtype=np.float64)
+
+
+_LOUD = {
+    "excursion": (
+        "level_excursion",
+        "The cone's linear excursion allows {value} at {at}; the brief's peak asks {limit} there.",
+        "More cone area, more excursion, a tuning nearer to {at}, or less peak level.",
+    ),
+    "port": (
+        "level_port",
+        "Air at 17 m/s in the port allows {value} at {at}; the brief's peak asks {limit} there.",
+        "More port area, or flares and a lower crest.",
+    ),
+    "amplifier": (
+        "level_amplifier",
+        "The amplifier allows {value} at {at}; the brief's peak asks {limit} there.",
+        "A stronger amplifier or a more sensitive driver.",
+    ),
+    "heat": (
+        "level_heat",
+        "The driver's rated power allows {value} for long at {at}; the brief's average asks "
+        "{limit} there.",
+        "A driver with more power handling or sensitivity, or more cabinets.",
+    ),
+}
+
+
+def _loudness(result: ChamberResult, need: Need) -> Iterator[Finding]:
+    """One finding per limit: the frequency in the band where it leaves least."""
+    inside, shape = band(result, need)
+    if not np.any(inside):
+        return
+    grid = result.curves.frequency
+    for reason, (rule, says, advice) in _LOUD.items():
+        if reason not in result.limits.volts:
+            if reason in ("excursion", "heat"):
+                yield _no_rating(result, rule, reason)
+            continue
+        allowed = result.curves.unfiltered_db + 20.0 * np.log10(result.limits.volts[reason])
+        wanted = shape + (need.average_db if reason == "heat" else need.peak_db)
+        room = np.where(inside, allowed - wanted, np.inf)
+        k = int(np.argmin(room))
+        source = {"port": PRACTICE, "heat": "rated noise power, taken as real power"}.get(
+            reason, "linear circuit"
+        )
+        yield judge(
+            rule, _where(result), float(allowed[k]), "level",
+            at_least=float(wanted[k]), tight=TIGHT_DB, says=says, try_this=advice,
+            source=f"{source}; {FORM}", figures={"at": (float(grid[k]), "frequency")},
+        )
+
+
+def _no_rating(result: ChamberResult, rule: str, reason: str) -> Finding:
+    name = result.inputs.driver_name
+    what = "xmax" if reason == "excursion" else "power"
+    return unknown(
+        rule, _where(result), f"{name} states no {what}, so this limit is not known.",
+        f"Type {what} into the record.", kind="level",
+    )
+
+
+def _below_the_band(result: ChamberResult, need: Need) -> Iterator[Finding]:
+    """Excursion below the band at the brief's peak, as a tone of full level: not programme."""
+    inputs, curves = result.inputs, result.curves
+    if inputs.ratings.xmax is None:
+        return
+    below = curves.frequency < need.lowest
+    if not np.any(below):
+        return
+    drive = 10.0 ** ((need.peak_db - curves.asymptote_db) / 20.0)
+    swing = np.where(below, curves.excursion * drive, 0.0)
+    k = int(np.argmax(swing))
+    yield judge(
+        "protected_below", _where(result, "high_pass"), float(swing[k]), "excursion",
+        at_most=inputs.ratings.xmax, tight=0.15,
+        says="A tone at the brief's peak level at {at}, below the band, swings the cone {value}; "
+        "it stays linear to {limit}.",
+        try_this="Add or raise a protective high-pass: below the tuning nothing holds the cone.",
+        source="linear circuit; the tone is not shaped by the spectrum, since wind, handling and "
+        "switch-on thumps are not programme",
+        figures={"at": (float(curves.frequency[k]), "frequency")},
+    )
+
+
+def _port_findings(result: ChamberResult) -> Iterator[Finding]:
+    port = result.port
+    if port is None:
+        return
+    where = _where(result, "port")
+    if not port.tunes:
+        yield Finding(
+            "port_tunes", where, Verdict.FAILS, None, result.inputs.chamber.port.tuning
+            if result.inputs.chamber.port else None, "frequency",
+            "No port length of this area tunes the box to {limit}: even a bare hole tunes lower, "
+            "or a port of 20 m higher.",
+            "Change the port's area or the tuning.",
+        )
+        return
+    yield from _port_room(result, where)
+    if result.curves.port_speed is not None:
+        yield _pipe(result, where)
+
+
+def _port_room(result: ChamberResult, where: str) -> Iterator[Finding]:
+    port, seat = result.port, result.inputs.seat
+    assert port is not None
+    if port.gap is None or port.gap_ratio is None:
+        yield unknown(
+            "port_gap", where, "The cabinet's depth is not decided, so the port's room is unknown.",
+            "Add [cabinet] with depth and sheet.", kind="length",
+        )
+        return
+    half = port.gap / port.gap_ratio
+    if not port.fits:
+        yield judge(
+            "port_gap", where, port.gap, "length", at_least=0.25 * half, tight=1.0,
+            says="A straight port would be {length} long, and {behind} lie behind its mouth: it "
+            "does not fit.",
+            try_this="Bend it, make it smaller or shallower-tuned, or choose a slot.",
+            source="length solved without the facing wall",
+            figures={"length": (port.length, "length"),
+                     "behind": (seat.behind_mouth or 0.0, "length")},
+        )
+        return
+    valid = facing_wall_valid(half, port.gap)
+    yield judge(
+        "port_gap", where, port.gap, "length", at_least=half, tight=0.25,
+        says="{value} are clear behind the port's inner end; below {limit} (its own "
+        + ("radius" if result.inputs.chamber.port and result.inputs.chamber.port.shape == "round"
+           else "height")
+        + ") the flow turns in a space narrower than itself"
+        + ("." if valid else ", and the end correction is no longer computed."),
+        try_this="Move the wall away, shorten the port with a smaller area, or bend it.",
+        source="end correction from a potential-flow table (provisional); the limit is a "
+        + THUMB,
+    )
+
+
+def _pipe(result: ChamberResult, where: str) -> Finding:
+    """How loud the port's own pipe resonance stands against the cone."""
+    port, curves = result.port, result.curves
+    assert port is not None
+    assert curves.port_speed is not None
+    near = np.abs(np.log(curves.frequency / port.resonance)) < math.log(1.15)
+    omega = 2.0 * math.pi * curves.frequency
+    cone = curves.excursion * omega * result.driver.sd
+    flow = curves.port_speed * port.area * port.count
+    ratio = 20.0 * np.log10(np.max(flow[near] / cone[near])) if np.any(near) else -60.0
+    return judge(
+        "port_pipe", where, float(ratio), "level", at_most=0.0, tight=6.0,
+        says="At its own pipe resonance near {at} the port's air moves {value} against the cone, "
+        "with the box as one spring; air modes of the box can raise it.",
+        try_this="Line the wall the port faces, keep the port away from the cone, or shorten it.",
+        source=f"duct in the circuit, with wall loss and radiation; the limit is a {THUMB}",
+        figures={"at": (port.resonance, "frequency")},
+    )
+
+
+def _fit(result: ChamberResult) -> Iterator[Finding]:
+    inputs, seat = result.inputs, result.inputs.seat
+    if seat.behind_mouth is not None and inputs.body_depth is not None:
+        yield judge(
+            "driver_depth", "cabinet.depth", seat.behind_mouth - inputs.body_depth, "length",
+            at_least=MAGNET_ROOM, tight=1.0,
+            says=f"Behind the magnet of {inputs.driver_name} {{value}} are clear; {{limit}} are "
+            "wanted for its vent and the cable.",
+            try_this="Make the cabinet deeper or choose a shallower driver.",
+            evidence=Evidence.DATASHEET, source=THUMB,
+        )
+    if seat.width is not None and inputs.frame is not None:
+        yield judge(
+            "driver_width", "cabinet.width", inputs.frame, "length",
+            at_most=seat.width + 2.0 * seat.baffle, tight=0.02,
+            says=f"The frame of {inputs.driver_name} is {{value}} across; the baffle is {{limit}}.",
+            try_this="Make the cabinet wider or choose a smaller driver.",
+            evidence=Evidence.DATASHEET,
+        )
+    if result.net_available is not None:
+        off = 100.0 * (result.net_available / inputs.chamber.volume - 1.0)
+        yield judge(
+            "volume_closes", _where(result, "volume"), abs(off), "percent",
+            at_most=3.0, tight=0.5,
+            says="The decided sizes leave {net} net, {value} from the {wanted} that the bass is "
+            "worked out with.",
+            try_this="Change the chamber's height or the volume.",
+            source="box less driver, ports and braces",
+            figures={"net": (result.net_available, "volume"),
+                     "wanted": (inputs.chamber.volume, "volume")},
+        )
+

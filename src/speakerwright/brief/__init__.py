@@ -1,0 +1,1 @@
+"""What must it do, where, for whom, for how much? The level and drive that follow."""

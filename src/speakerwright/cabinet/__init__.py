@@ -1,0 +1,1 @@
+"""What is it built of, and does everything fit? So far: the clear space that sheets leave."""

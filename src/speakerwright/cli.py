@@ -1,0 +1,217 @@
+"""The command line: reads a project folder, works it out, and says what was found."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from speakerwright import __version__
+from speakerwright.words.errors import DesignErrors
+
+app = typer.Typer(
+    add_completion=False, no_args_is_help=True, rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    help="From a brief to a published build plan, for independent loudspeaker makers.",
+)
+
+Folder = Annotated[Path, typer.Argument(help="The project folder.", show_default="here")]
+AsJson = Annotated[bool, typer.Option("--json", help="Print figures for machines.")]
+Inches = Annotated[bool, typer.Option("--inch", help="Show inches, whatever the plan says.")]
+HERE = Path()
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        from speakerwright.report import about
+
+        print(about())
+        raise typer.Exit
+
+
+@app.callback()
+def _main(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True,
+                           help="Say what a bug report needs.")
+    ] = False,
+) -> None:
+    """From a brief to a published build plan, for independent loudspeaker makers."""
+
+
+@app.command()
+def new(folder: Annotated[Path, typer.Argument(help="A folder to make.")]) -> None:
+    """Make a project folder with a closed box to start from."""
+    from speakerwright.design.starter import start
+
+    start(folder)
+    print(f"Made {folder / 'design.toml'}. Next: speakerwright check {folder}")
+
+
+@app.command()
+def check(folder: Folder = HERE, as_json: AsJson = False, inch: Inches = False,
+          every: Annotated[bool, typer.Option("--all", help="Also what simply holds.")] = False
+          ) -> None:
+    """Work the design out and list what was found; status 1 when something fails."""
+    workup, system = _worked(folder, inch)
+    if as_json:
+        from speakerwright.report import findings_json
+
+        print(findings_json(workup))
+    else:
+        from speakerwright.terminal import print_findings
+
+        print_findings(workup, system, every=every)
+    raise typer.Exit(1 if workup.stops else 0)
+
+
+@app.command()
+def brief(folder: Folder = HERE, as_json: AsJson = False, inch: Inches = False) -> None:
+    """What it must do: level and drive at every seat."""
+    _stage("brief", folder, as_json, inch)
+
+
+@app.command()
+def drivers(folder: Folder = HERE, as_json: AsJson = False, inch: Inches = False) -> None:
+    """The drive units: figures, agreement, throats."""
+    _stage("drivers", folder, as_json, inch)
+
+
+@app.command()
+def bass(folder: Folder = HERE, as_json: AsJson = False, inch: Inches = False) -> None:
+    """The box: tuning, port, response, limits."""
+    _stage("bass", folder, as_json, inch)
+
+
+@app.command()
+def plan(
+    folder: Folder = HERE,
+    out: Annotated[Path | None, typer.Option(help="Where to write the PDF.")] = None,
+    draft: Annotated[bool, typer.Option(help="Print although something fails.")] = False,
+) -> None:
+    """Write the plan as a PDF; refused while a finding fails without a recorded reason."""
+    from speakerwright import chain
+    from speakerwright.design.file import write_bytes
+    from speakerwright.terminal import print_stops
+
+    workup, system = _worked(folder, inch=False)
+    if workup.stops and not draft:
+        print_stops(workup, system)
+        raise typer.Exit(1)
+    target = out if out is not None else _folder(folder) / "out" / "plan.pdf"
+    _make_folder(target.parent)
+    write_bytes(target, chain.plan_pdf(workup))
+    print(f"Wrote {target}")
+
+
+@app.command(name="set")
+def set_value(
+    path: Annotated[str, typer.Argument(help="Where, like bass.main.volume.")],
+    value: Annotated[str, typer.Argument(help='What, like "60 L".')],
+    folder: Folder = HERE,
+) -> None:
+    """Change one value in the design file or a record; every other byte stays."""
+    from speakerwright.design.file import read_project, save
+    from speakerwright.design.patch import from_text
+
+    project = read_project(folder)
+    changed = project.design.with_value(path, from_text(value))
+    save(project, changed)
+    print(f"{path} = {value}")
+
+
+@app.command()
+def accept(
+    name: Annotated[str, typer.Argument(help='The finding, like "port_gap at bass.main.port".')],
+    reason: Annotated[str, typer.Option(help="Why it may stand.")],
+    folder: Folder = HERE,
+) -> None:
+    """Record a reason to publish over a failing finding; it lapses when the value gets worse."""
+    from speakerwright import chain
+    from speakerwright.design.file import read_project, save
+    from speakerwright.words.errors import refuse
+
+    project = read_project(folder)
+    found = {f.name: f for f in chain.work(project.design).all_findings if f.stops}
+    if name not in found:
+        known = "; ".join(sorted(found)) or "none fails"
+        raise refuse("accept", f"no failing finding is called '{name}'.", f"Failing: {known}.")
+    value = found[name].value
+    save(project, project.design.accept(name, reason, 0.0 if value is None else value))
+    print(f"Recorded for {name}: {reason}")
+
+
+@app.command()
+def rule(word: Annotated[str, typer.Argument(help="A rule's word, like port_gap.")]) -> None:
+    """Explain one rule."""
+    from speakerwright.design.values import nearest
+    from speakerwright.words.errors import refuse
+    from speakerwright.words.rules import RULES
+
+    if word not in RULES:
+        near = nearest(word, list(RULES))
+        hint = f"Did you mean '{near}'?" if near else f"Known: {', '.join(RULES)}."
+        raise refuse("rule", f"there is no rule '{word}'.", hint)
+    found = RULES[word]
+    print(f"{found.word} ({found.stage})\n{found.asks}\n{found.why}")
+
+
+def _folder(folder: Path) -> Path:
+    return folder.parent if folder.name == "design.toml" and folder.is_file() else folder
+
+
+def _make_folder(folder: Path) -> None:
+    from speakerwright.words.errors import refuse
+
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        says = f"the folder cannot be made: {(error.strerror or 'no reason given').lower()}."
+        raise refuse(str(folder), says, "Nothing was written.") from None
+
+
+def _worked(folder: Path, inch: bool) -> tuple[Any, str]:
+    from speakerwright import chain
+    from speakerwright.design.file import read_project
+    from speakerwright.plan.stage import system_of
+
+    project = read_project(folder)
+    return chain.work(project.design), "inch" if inch else system_of(project.design)
+
+
+def _stage(name: str, folder: Path, as_json: bool, inch: bool) -> None:
+    from speakerwright import chain
+
+    workup, system = _worked(folder, inch)
+    if as_json:
+        from speakerwright.report import stage_json
+
+        print(stage_json(workup, name))
+    else:
+        from speakerwright.terminal import print_chapter
+
+        print_chapter(chain.chapters(workup, system)[name], workup.findings[name], system)
+    raise typer.Exit(1 if any(f.stops for f in workup.findings[name]) else 0)
+
+
+def main() -> None:
+    """Run the command line; a design that cannot be read ends with status 2 and plain sentences."""
+    try:
+        app()
+    except DesignErrors as error:
+        for one in error.errors:
+            print(one, file=sys.stderr)
+        sys.exit(2)
+    except BrokenPipeError:
+        sys.exit(0)
+    except KeyboardInterrupt:
+        print("Stopped; nothing was written.", file=sys.stderr)
+        sys.exit(130)
+
+
+if __name__ == "__main__":
+    main()
+
+__all__ = ["__version__", "app", "main"]

@@ -1,0 +1,1 @@
+"""The design file and the records: read, checked, keyed, patched and saved."""

@@ -1,0 +1,199 @@
+"""Records of drive units and horns: what a datasheet says, and what was measured.
+
+A record keeps `[datasheet]` figures and, once accepted, `[measured]` ones beside them. Nothing is
+corrected here: figures that disagree are kept as they are and found by the drivers stage.
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from typing import Annotated, Any
+
+from pydantic import model_validator
+
+from speakerwright.design.values import (
+    Angle,
+    Area,
+    Choice,
+    Compliance,
+    Count,
+    Decibel,
+    ForceFactor,
+    Frequency,
+    Inductance,
+    Length,
+    Mass,
+    MechanicalResistance,
+    Money,
+    MovingMass,
+    Name,
+    Percent,
+    Power,
+    Quantity,
+    Ratio,
+    Resistance,
+    Section,
+    Sentence,
+    Text,
+    Volume,
+    Whole,
+    problems,
+)
+
+Exponent = Annotated[float, Quantity("ratio", high=1.5)]
+
+_LAWS: dict[str, tuple[str, ...]] = {
+    "plain": ("le",),
+    "l2r2": ("le", "l2", "r2"),
+    "power": ("k", "n"),
+    "wright": ("kr", "xr", "ki", "xi"),
+    "semi": ("leb", "le", "ke", "rss"),
+}
+
+
+class VoiceCoilInductance(Section):
+    """The voice coil's inductance by one of five laws, with that law's figures."""
+
+    law: Annotated[str, Choice(tuple(_LAWS))] = "plain"
+    le: Inductance | None = None
+    l2: Inductance | None = None
+    r2: Resistance | None = None
+    k: Ratio | None = None
+    n: Exponent | None = None
+    kr: Ratio | None = None
+    xr: Exponent | None = None
+    ki: Ratio | None = None
+    xi: Exponent | None = None
+    leb: Inductance | None = None
+    ke: Ratio | None = None
+    rss: Resistance | None = None
+
+    @model_validator(mode="after")
+    def _law(self) -> VoiceCoilInductance:
+        wanted = set(_LAWS[self.law])
+        given = {name for name in type(self).model_fields if name != "law"
+                 and getattr(self, name) is not None}
+        found = [(name, f"the law '{self.law}' needs it.", "Give it or choose another law.")
+                 for name in sorted(wanted - given)]
+        found += [(name, f"the law '{self.law}' does not use it.", "Leave it out.")
+                  for name in sorted(given - wanted)]
+        if found:
+            raise problems(found)
+        return self
+
+
+class Figures(Section):
+    """Electrical and mechanical figures of a drive unit, each optional; SI inside.
+
+    `sensitivity` is for 2.83 V at 1 m in half space; `efficiency` the reference efficiency.
+    """
+
+    nominal_impedance: Resistance | None = None
+    re: Resistance | None = None
+    fs: Frequency | None = None
+    qms: Ratio | None = None
+    qes: Ratio | None = None
+    qts: Ratio | None = None
+    vas: Volume | None = None
+    sd: Area | None = None
+    bl: ForceFactor | None = None
+    mms: MovingMass | None = None
+    cms: Compliance | None = None
+    rms: MechanicalResistance | None = None
+    efficiency: Percent | None = None
+    sensitivity: Decibel | None = None
+    inductance: VoiceCoilInductance | None = None
+    xmax: Length | None = None
+    xdamage: Length | None = None
+    power: Power | None = None
+    power_standard: Name | None = None
+    coil: Length | None = None
+    range: tuple[Frequency, Frequency] | None = None
+    breakup: Frequency | None = None
+    minimum_crossover: Frequency | None = None
+    minimum_crossover_slope: Decibel | None = None
+    response: tuple[tuple[Frequency, Decibel], ...] = ()
+
+    @model_validator(mode="after")
+    def _order(self) -> Figures:
+        found = []
+        if self.range is not None and self.range[0] >= self.range[1]:
+            found.append(("range", "it does not rise.", 'Write it like ["45 Hz", "2500 Hz"].'))
+        if self.xmax and self.xdamage and self.xdamage < self.xmax:
+            found.append(("xdamage", "it is below xmax.", "Check both figures."))
+        steps = [frequency for frequency, _ in self.response]
+        if any(b <= a for a, b in pairwise(steps)):
+            found.append(("response", "its frequencies do not rise.", "Sort them."))
+        if found:
+            raise problems(found)
+        return self
+
+
+class Body(Section):
+    """The body: frame, cut-out, bolts, flange, depth, magnet, displaced volume."""
+
+    frame: Length | None = None
+    frame_size: tuple[Length, Length] | None = None
+    cutout: Length | None = None
+    cutout_size: tuple[Length, Length] | None = None
+    bolt_circle: Length | None = None
+    bolts: Count | None = None
+    bolt: Annotated[str, Text(12)] | None = None
+    flange: Length | None = None
+    depth: Length | None = None
+    magnet_diameter: Length | None = None
+    magnet_height: Length | None = None
+    volume: Volume | None = None
+
+
+class Throat(Section):
+    """A throat or exit: its diameter and the bolts that hold horn and driver together."""
+
+    diameter: Length
+    bolts: Count | None = None
+    bolt: Annotated[str, Text(12)] | None = None
+    bolt_circle: Length | None = None
+
+
+class Record(Section):
+    """One driver or horn, with what it costs and weighs and when it was last looked at."""
+
+    format: Annotated[int, Whole(1, 1)]
+    what: Annotated[str, Choice(("driver", "horn"))]
+    type: Annotated[str, Choice(("cone", "dome", "compression", "horn"))]
+    name: Name
+    about: Sentence | None = None
+    revision: Annotated[str, Text(40)] | None = None
+    price: Money | None = None
+    mass: Mass | None = None
+    datasheet: Figures = Figures()
+    measured: Figures | None = None
+    body: Body = Body()
+    exit: Throat | None = None
+    phase_plug_area: Area | None = None
+    throat: Throat | None = None
+    coverage: tuple[Angle, Angle] | None = None
+    mouth: tuple[Length, Length] | None = None
+    length: Length | None = None
+
+    @model_validator(mode="before")
+    @classmethod
+    def _default_type(cls, raw: Any) -> Any:
+        if isinstance(raw, dict) and raw.get("what") == "horn" and "type" not in raw:
+            return {**raw, "type": "horn"}
+        return raw
+
+    @model_validator(mode="after")
+    def _kind(self) -> Record:
+        found = []
+        if (self.what == "horn") != (self.type == "horn"):
+            found.append(("type", f"a {self.what} is not a {self.type}.", "Change one of them."))
+        if self.what == "horn" and self.throat is None:
+            found.append(("throat", "a horn has a throat.", "Give its diameter."))
+        if self.what == "horn" and self.exit is not None:
+            found.append(("exit", "a horn has a throat, not an exit.", "Call it throat."))
+        if self.type == "compression" and self.exit is None:
+            found.append(("exit", "a compression driver has an exit.", "Give its diameter."))
+        if found:
+            raise problems(found)
+        return self

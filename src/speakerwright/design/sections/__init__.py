@@ -1,0 +1,1 @@
+"""One module per stage: what that stage decides, as frozen sections of the design file."""

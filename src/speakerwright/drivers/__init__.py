@@ -1,0 +1,1 @@
+"""Which drive units and horns, and do their figures agree?"""

@@ -1,0 +1,1 @@
+"""The plan: what the builder holds in hand."""

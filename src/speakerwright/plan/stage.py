@@ -1,0 +1,110 @@
+"""The plan: cover, chapters, findings and cautions, set as one PDF."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from speakerwright.bass.result import BassResult
+from speakerwright.brief.result import BriefResult
+from speakerwright.design.document import Design
+from speakerwright.drivers.stage import DriversResult
+from speakerwright.plan.cautions import cautions
+from speakerwright.plan.costs import costs
+from speakerwright.plan.document import Cover, pdf
+from speakerwright.words.blocks import Block, Chapter, Findings, Heading, Paragraph
+from speakerwright.words.findings import Finding, Verdict, worst
+from speakerwright.words.units import show
+
+SYSTEMS = {"mm": "metric", "inch": "inch"}
+
+
+def system_of(design: Design) -> str:
+    """The reader's system of units, as the plan's section decides it."""
+    return SYSTEMS[design.decided.plan.units]
+
+
+def publish(
+    design: Design,
+    results: tuple[BriefResult, DriversResult, BassResult],
+    chapters: Sequence[Chapter],
+    findings: Mapping[str, tuple[Finding, ...]],
+) -> bytes:
+    """The plan as PDF bytes, the same for the same design."""
+    decided, system = design.decided.plan, system_of(design)
+    last = [
+        costs(design, results[1], system),
+        findings_chapter(findings),
+        Chapter("plan", "Cautions", cautions(mass=None, system=system)),
+    ]
+    return pdf(
+        cover(design, results, findings), [*chapters, *last], paper=decided.paper, system=system
+    )
+
+
+def cover(
+    design: Design,
+    results: tuple[BriefResult, DriversResult, BassResult],
+    findings: Mapping[str, tuple[Finding, ...]],
+) -> Cover:
+    """The cover: title, what it is for, and the figures a reader asks first."""
+    decided, brief, system = design.decided.plan, design.decided.brief, system_of(design)
+    found, _, bass = results
+    key: list[tuple[str, str]] = [
+        ("Level at the seats", f"{show(brief.level.average, 'level')} "
+         f"({brief.level.weighting}), peaks {show(brief.level.crest, 'level')} above"),
+        ("Asked of one cabinet at 1 m", f"{show(found.governing.needed_peak_db, 'level')} "
+         "(sine at the programme's peak)"),
+    ]
+    for name, chamber in bass.chambers.items():
+        label = "Bass" if len(bass.chambers) == 1 else f"Bass, {name}"
+        asked = chamber.inputs.chamber
+        box = f"{asked.loading}, {show(asked.volume, 'volume', system)} net"
+        tuned = f", tuned to {show(chamber.resonance, 'frequency')}" if chamber.port else ""
+        key.append((label, box + tuned))
+        key.append((f"{label}: −6 dB and −10 dB at",
+                    f"{show(chamber.cutoffs['f6'], 'frequency')} and "
+                    f"{show(chamber.cutoffs['f10'], 'frequency')}"))
+        if chamber.port is not None:
+            key.append((f"{label}: port to cut",
+                        f"{chamber.port.count} × {show(chamber.port.length, 'length', system)}"))
+    key.append(("Findings", _tally(findings)))
+    return Cover(
+        title=decided.title,
+        subtitle=brief.use,
+        version=decided.version,
+        date=decided.date,
+        licence=decided.licence or "",
+        author=decided.author or "",
+        key_figures=tuple(key),
+        notes=decided.notes,
+    )
+
+
+def _tally(findings: Mapping[str, tuple[Finding, ...]]) -> str:
+    every = [finding for found in findings.values() for finding in found]
+    counts = [(verdict, sum(f.verdict is verdict for f in every)) for verdict in Verdict]
+    return ", ".join(f"{count} {verdict}" for verdict, count in counts if count)
+
+
+def findings_chapter(findings: Mapping[str, tuple[Finding, ...]]) -> Chapter:
+    """All findings, stage by stage; a recorded reason is printed with its finding."""
+    blocks: list[Block] = [
+        Paragraph(
+            "Every finding with its margin: a difference in dB for levels, a share of the limit "
+            "for everything else."
+        )
+    ]
+    for stage, found in findings.items():
+        if not found:
+            continue
+        blocks.append(Heading(f"{stage.capitalize()}: {worst(found)}"))
+        blocks.append(Findings(_grouped(found)))
+    return Chapter("plan", "Findings", tuple(blocks))
+
+
+def _grouped(found: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """Worst first; of the record's many agreeing relations only what does not simply hold."""
+    order = {verdict: k for k, verdict in enumerate(
+        (Verdict.FAILS, Verdict.UNKNOWN, Verdict.TIGHT, Verdict.HOLDS))}
+    kept = [f for f in found if f.rule != "record_agrees" or f.verdict is not Verdict.HOLDS]
+    return tuple(sorted(kept, key=lambda finding: order[finding.verdict]))

@@ -1,0 +1,1 @@
+"""The words everything else is said in: stages, findings, errors, evidence, units, blocks."""

@@ -1,0 +1,70 @@
+"""Every rule that a finding can speak for, listed once: its word, its stage, what it asks, why."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Rule:
+    """A rule: its stable word, the stage that judges it, what it asks, and why it matters."""
+
+    word: str
+    stage: str
+    asks: str
+    why: str
+
+
+_RULES = (
+    Rule("amplifier_headroom", "brief", "Does the amplifier reach the drive that the peak asks?",
+         "A clipped amplifier sounds bad and sends the high driver power that it cannot survive."),
+    Rule("amplifier_noise", "brief", "Does the amplifiers' noise vanish in the room's own?",
+         "A sensitive horn makes hiss audible in the front row."),
+    Rule("seat_spread", "brief", "Do the loudest and the quietest seat stay within the target?",
+         "What is right at the back is too loud in front when the level falls too far."),
+    Rule("room_statistics", "brief", "Do the room's statistics hold where the level is made?",
+         "Below the Schroeder frequency a reverberation time says nothing about a seat."),
+    Rule("room_counts", "brief", "Is a directivity assumed, so that the room can count?",
+         "Without it the reverberant level is not known and the direct sound stands alone."),
+    Rule("drivers_in_budget", "brief", "Do drive units and horns leave room in the budget?",
+         "Wood, network and hardware cost too."),
+    Rule("record_agrees", "drivers", "Do the record's figures agree with each other?",
+         "Figures that contradict each other cannot all be right, and the box follows them."),
+    Rule("record_complete", "drivers", "Does the record determine the driver's motor?",
+         "Without six independent figures there is no circuit."),
+    Rule("exit_matches_throat", "drivers", "Is the driver's exit as wide as the horn's throat?",
+         "A step at the throat reflects sound where it is strongest."),
+    Rule("exit_bolts_match", "drivers", "Do driver and horn share a bolt pattern?",
+         "What cannot be bolted together cannot be built."),
+    Rule("hand_over_above", "drivers", "Does the upper driver's record allow this hand-over?",
+         "Below its range excursion and heat destroy a high driver."),
+    Rule("hand_over_below", "drivers", "Does the lower driver's record reach this hand-over?",
+         "Above its range a cone breaks up and beams."),
+    Rule("chamber_worked_out", "bass", "Can the chamber's circuit be worked out?",
+         "A chamber whose driver is not known has no bass to judge."),
+    Rule("bass_reaches_lowest", "bass", "Does the response reach the brief's lowest frequency?",
+         "The brief says how low it must go and how far it may fall there."),
+    Rule("level_excursion", "bass", "Does excursion allow the brief's peak in its band?",
+         "Beyond its linear travel a cone distorts, then breaks."),
+    Rule("level_port", "bass", "Does the port's air speed allow the brief's peak in its band?",
+         "Fast air tears off at the port's ends: noise, compression, loss of bass."),
+    Rule("level_amplifier", "bass", "Does the amplifier allow the brief's peak in its band?",
+         "Volts and amperes end somewhere, at some frequencies first."),
+    Rule("level_heat", "bass", "Does the voice coil bear the brief's average?",
+         "Heat gathers over minutes; the rating is for long."),
+    Rule("protected_below", "bass", "Is the cone held below the band at the brief's peak?",
+         "Below its tuning a vented box no longer holds the cone; a tone there does no good."),
+    Rule("port_tunes", "bass", "Is there a port length that tunes the box?",
+         "Too small an area tunes too low even without length; too large needs endless length."),
+    Rule("port_gap", "bass", "Is there room behind the port's inner end?",
+         "A wall close behind the end adds air mass and loss, and in the end stops the port."),
+    Rule("port_pipe", "bass", "Does the port's own pipe resonance stay below the cone's output?",
+         "A port is a pipe: at its own resonances it sounds what the cone plays inside."),
+    Rule("driver_depth", "bass", "Is there room behind the magnet?",
+         "A magnet must breathe and its cable must pass."),
+    Rule("driver_width", "bass", "Does the driver's frame fit on the baffle?",
+         "A frame wider than the baffle cannot be mounted."),
+    Rule("volume_closes", "bass", "Do the decided sizes leave the net volume?",
+         "Driver, ports and braces take from the box; what is left is what tunes."),
+)
+RULES: dict[str, Rule] = {rule.word: rule for rule in _RULES}
