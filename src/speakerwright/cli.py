@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import io
+import os
 import sys
 from pathlib import Path
 from typing import Annotated, Any
@@ -117,7 +119,7 @@ def set_value(
     from speakerwright.design.patch import from_text
 
     project = read_project(folder)
-    changed = project.design.with_value(path, from_text(value))
+    changed = project.design.with_value(path, from_text(value, project.design.marker(path)))
     save(project, changed)
     print(f"{path} = {value}")
 
@@ -159,17 +161,19 @@ def rule(word: Annotated[str, typer.Argument(help="A rule's word, like port_gap.
 
 
 def _folder(folder: Path) -> Path:
-    return folder.parent if folder.name == "design.toml" and folder.is_file() else folder
+    return folder.parent if folder.name == "design.toml" and not folder.is_dir() else folder
 
 
 def _make_folder(folder: Path) -> None:
+    from speakerwright.design.file import shortened
     from speakerwright.words.errors import refuse
 
     try:
         folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        says = f"the folder cannot be made: {(error.strerror or 'no reason given').lower()}."
-        raise refuse(str(folder), says, "Nothing was written.") from None
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or "no path can hold this"
+        says = f"the folder cannot be made: {reason.lower()}."
+        raise refuse(shortened(folder), says, "Nothing was written.") from None
 
 
 def _worked(folder: Path, inch: bool) -> tuple[Any, str]:
@@ -198,6 +202,9 @@ def _stage(name: str, folder: Path, as_json: bool, inch: bool) -> None:
 
 def main() -> None:
     """Run the command line; a design that cannot be read ends with status 2 and plain sentences."""
+    for stream in (sys.stdout, sys.stderr):  # a terminal that lacks a character gets another
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")
     try:
         app()
     except DesignErrors as error:
@@ -209,6 +216,23 @@ def main() -> None:
     except KeyboardInterrupt:
         print("Stopped; nothing was written.", file=sys.stderr)
         sys.exit(130)
+    except Exception as error:
+        if os.environ.get("SPEAKERWRIGHT_TRACE"):
+            raise
+        print(_own_fault(error), file=sys.stderr)
+        sys.exit(3)
+
+
+def _own_fault(error: Exception) -> str:
+    """What is said of an error that nobody foresaw: it is the program's, not the design's."""
+    import traceback
+
+    last = traceback.extract_tb(error.__traceback__)[-1]
+    return (
+        f"Speakerwright met a fault of its own ({type(error).__name__} in "
+        f"{Path(last.filename).name}, line {last.lineno}); the design may be fine.\n"
+        "Set SPEAKERWRIGHT_TRACE=1 to see where, and report it with 'speakerwright --version'."
+    )
 
 
 if __name__ == "__main__":

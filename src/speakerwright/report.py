@@ -32,7 +32,7 @@ def as_plain(value: Any) -> Any:  # noqa: PLR0911
             if not isinstance(getattr(value, field.name), Network)
         }
     if isinstance(value, np.ndarray):
-        return [as_plain(item) for item in value.tolist()]
+        return as_plain(value.tolist())
     if isinstance(value, Mapping):
         return {str(name): as_plain(inner) for name, inner in value.items()}
     if isinstance(value, (list, tuple)):

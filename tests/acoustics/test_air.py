@@ -44,12 +44,19 @@ def test_absorption_of_the_default_state():
 
 @pytest.mark.parametrize(
     "state",
-    [(-41.0, 101325.0, 50.0), (61.0, 101325.0, 50.0), (20.0, 1000.0, 50.0), (20.0, 2e5, 50.0),
+    [(-40.1, 101325.0, 50.0), (60.1, 101325.0, 50.0), (20.0, 2.99e4, 50.0), (20.0, 1.201e5, 50.0),
      (20.0, 101325.0, -1.0), (20.0, 101325.0, 101.0), (float("nan"), 101325.0, 50.0)],
 )
 def test_states_outside_the_laws_are_refused(state):
     with pytest.raises(ValueError, match="between"):
         Air(*state)
+
+
+@pytest.mark.parametrize(
+    "state", [(-40.0, 3e4, 0.0), (60.0, 1.2e5, 100.0)]
+)
+def test_states_at_the_limits_are_taken(state):
+    assert Air(*state).density > 0.0
 
 
 def test_exact_midbands():

@@ -82,6 +82,7 @@ def test_limits_of_the_step():
     assert ends.step_end(0.02, 2.0) == pytest.approx(ends.piston_end(0.02), rel=0.013)
     assert ends.step_end_fit(0.02, 200.0) == pytest.approx(ends.flanged_end(0.02), rel=2e-4)
     assert ends.step_end_ingard(0.02, 0.1) == pytest.approx(ends.step_end(0.02, 0.1), rel=0.013)
+    assert ends.step_end_ingard(0.04, 0.1) == pytest.approx(0.5 * ends.piston_end(0.04))
     assert ends.step_end_fit(0.02, 0.0201) == 0.0
 
 
@@ -94,7 +95,7 @@ def test_bad_dimensions_are_refused():
         lambda: ends.flange_end(0.05, 0.04),
         lambda: ends.step_end(0.05, 0.04),
         lambda: ends.step_end_fit(0.05, 0.04),
-        lambda: ends.step_end_ingard(0.05, 0.1),
+        lambda: ends.step_end_ingard(0.0402, 0.1),
     ):
         with pytest.raises(ValueError, match=r"must|holds"):
             bad()

@@ -9,9 +9,11 @@ import importlib
 import importlib.util
 import inspect
 import pkgutil
+import sys
 from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
+sys.path.insert(0, str(HERE.parent))  # the checks share figures with the other tests
 PAGE = HERE.parents[1] / "docs" / "outside-checks.md"
 NOT_PHYSICS = {"limits.require_above_zero", "ends.smooth"}
 

@@ -7,6 +7,7 @@ low frequency (ka well below 1) and of small amplitude; potential flow says noth
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from functools import lru_cache
 
 import numpy as np
@@ -46,18 +47,24 @@ def smooth(x: float, nodes: tuple[float, ...], values: tuple[float, ...]) -> flo
     float
         The value at `x`.
     """
-    slopes = np.gradient(np.asarray(values), np.asarray(nodes))
-    i = min(max(int(np.searchsorted(nodes, x)) - 1, 0), len(nodes) - 2)
+    slopes = _slopes(nodes, values)
     if x <= nodes[0]:
-        return float(values[0] + slopes[0] * (x - nodes[0]))
+        return values[0] + slopes[0] * (x - nodes[0])
     if x >= nodes[-1]:
-        return float(values[-1] + slopes[-1] * (x - nodes[-1]))
+        return values[-1] + slopes[-1] * (x - nodes[-1])
+    i = bisect_left(nodes, x) - 1
     h = nodes[i + 1] - nodes[i]
     u = (x - nodes[i]) / h
-    return float(
+    return (
         values[i] * (1 + 2 * u) * (1 - u) ** 2 + values[i + 1] * u**2 * (3 - 2 * u)
         + h * (slopes[i] * u * (1 - u) ** 2 + slopes[i + 1] * u**2 * (u - 1))
     )
+
+
+@lru_cache(maxsize=256)
+def _slopes(nodes: tuple[float, ...], values: tuple[float, ...]) -> tuple[float, ...]:
+    """Slopes at the nodes by central differences, kept: a port is solved by many calls."""
+    return tuple(np.gradient(np.asarray(values), np.asarray(nodes)).tolist())
 
 
 def unflanged_end(radius: float, wall: float = 0.0) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from speakerwright.bass.judgement import band
 from speakerwright.bass.limits import PORT_SPEED_LIMIT
@@ -25,14 +26,14 @@ LOW, HIGH = 15.0, 500.0
 
 
 def charts(chamber: ChamberResult, need: Need, space: str, system: str) -> tuple[Chart, ...]:
-    """Response, level limits, excursion, port speed, impedance, group delay of one chamber."""
+    """Response, level limits, excursion, port speed, impedance, power, phase, group delay."""
     made = [_response(chamber, space), _level(chamber, need, space), _excursion(chamber, need)]
     if chamber.curves.port_speed is not None:
         made.append(_speed(chamber, need))
-    return (*made, _impedance(chamber), _delay(chamber))
+    return (*made, _impedance(chamber), _power(chamber, need), _phase(chamber), _delay(chamber))
 
 
-def _shown(chamber: ChamberResult) -> Real:
+def _shown(chamber: ChamberResult) -> NDArray[np.bool_]:
     grid = chamber.curves.frequency
     return np.asarray((grid >= 0.98 * LOW) & (grid <= 1.02 * HIGH))
 
@@ -40,7 +41,7 @@ def _shown(chamber: ChamberResult) -> Real:
 def _curve(
     chamber: ChamberResult, name: str, part: str, y: Real, valid: tuple[float, float] | None = None
 ) -> Curve:
-    shown = _shown(chamber).astype(bool)
+    shown = _shown(chamber)
     return Curve(name, part, SIMULATED, chamber.curves.frequency[shown], y[shown], valid)
 
 
@@ -74,8 +75,8 @@ def _level(chamber: ChamberResult, need: Need, space: str) -> Chart:
     limits = chamber.limits
     inside, shape = band(chamber, need)
     x = limits.frequency
-    wanted = np.where(inside.astype(bool), need.peak_db + shape, np.nan)
-    shown = _shown(chamber).astype(bool)
+    wanted = np.where(inside, need.peak_db + shape, np.nan)
+    shown = _shown(chamber)
     highest = float(np.nanmax(np.append(limits.level_db[shown], wanted)))
     top = 10.0 * np.ceil((highest + 1.0) / 10.0)
     regions = tuple(
@@ -96,7 +97,7 @@ def _level(chamber: ChamberResult, need: Need, space: str) -> Chart:
 _REASONS = {"excursion": "excursion", "heat": "heat", "port": "port", "amplifier": "amplifier"}
 
 
-def _runs(binding: Real, shown: Real) -> list[tuple[int, slice]]:
+def _runs(binding: Real, shown: NDArray[np.bool_]) -> list[tuple[int, slice]]:
     """Stretches of the grid with one binding limit, each reaching to the next one's start."""
     index = np.nonzero(shown)[0]
     runs, start = [], int(index[0])
@@ -111,7 +112,7 @@ def _runs(binding: Real, shown: Real) -> list[tuple[int, slice]]:
 def _excursion(chamber: ChamberResult, need: Need) -> Chart:
     curves, xmax = chamber.curves, chamber.inputs.ratings.xmax
     mm = curves.excursion * drive_volts(chamber, need) * 1e3
-    shown = _shown(chamber).astype(bool)
+    shown = _shown(chamber)
     top = _round_up(1.15 * max(float(mm[shown].max()), (xmax or 0.0) * 1e3))
     x = curves.frequency[shown]
     regions = (Region(x, xmax * 1e3, top, "beyond linear excursion"),) if xmax else ()
@@ -127,7 +128,7 @@ def _excursion(chamber: ChamberResult, need: Need) -> Chart:
 def _speed(chamber: ChamberResult, need: Need) -> Chart:
     assert chamber.curves.port_speed is not None
     speed = chamber.curves.port_speed * drive_volts(chamber, need)
-    shown = _shown(chamber).astype(bool)
+    shown = _shown(chamber)
     top = _round_up(1.15 * max(float(speed[shown].max()), PORT_SPEED_LIMIT))
     x = chamber.curves.frequency[shown]
     return Chart(
@@ -140,7 +141,7 @@ def _speed(chamber: ChamberResult, need: Need) -> Chart:
 
 def _impedance(chamber: ChamberResult) -> Chart:
     ohms = np.abs(chamber.curves.impedance)
-    shown = _shown(chamber).astype(bool)
+    shown = _shown(chamber)
     top = _round_up(1.1 * float(ohms[shown].max()))
     return Chart(
         _key(chamber, "impedance"), "Impedance", frequency_axis(LOW, HIGH),
@@ -150,9 +151,42 @@ def _impedance(chamber: ChamberResult) -> Chart:
     )
 
 
+def _power(chamber: ChamberResult, need: Need) -> Chart:
+    watts = chamber.curves.power * drive_volts(chamber, need) ** 2
+    shown = _shown(chamber)
+    rated = chamber.inputs.ratings.power
+    most = float(watts[shown].max())
+    top = _round_up(1.15 * most)
+    regions: tuple[Region, ...] = ()
+    if rated is not None and rated * chamber.inputs.count < 4.0 * most:
+        top = _round_up(1.15 * max(most, rated * chamber.inputs.count))
+        x = chamber.curves.frequency[shown]
+        regions = (Region(x, rated * chamber.inputs.count, top, "beyond the rated noise power"),)
+    return Chart(
+        _key(chamber, "power"), "Electrical power", frequency_axis(LOW, HIGH),
+        Axis("Real power taken", "W", 0.0, top), (_curve(chamber, "power", "low", watts),),
+        regions=regions,
+        caption="The same sine, unshaped, which lasts only for the programme's peaks"
+        + (f"; the drivers are rated {rated * chamber.inputs.count:.0f} W for long." if rated
+           else "."),
+    )
+
+
+def _phase(chamber: ChamberResult) -> Chart:
+    turned = (chamber.curves.phase_deg + 180.0) % 360.0 - 180.0
+    jumps = np.append(np.abs(np.diff(turned)) > 180.0, False)
+    return Chart(
+        _key(chamber, "phase"), "Phase", frequency_axis(LOW, HIGH),
+        Axis("Phase of the sound pressure", "°", -180.0, 180.0, step=90.0),
+        (_curve(chamber, "phase", "low", np.where(jumps, np.nan, turned)),),
+        caption="Against the amplifier's voltage, without the delay of the distance; box and "
+        "filter together.",
+    )
+
+
 def _delay(chamber: ChamberResult) -> Chart:
     ms = chamber.curves.group_delay * 1e3
-    shown = _shown(chamber).astype(bool)
+    shown = _shown(chamber)
     top = _round_up(1.1 * float(ms[shown].max()))
     return Chart(
         _key(chamber, "delay"), "Group delay", frequency_axis(LOW, HIGH),

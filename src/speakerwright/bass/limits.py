@@ -16,7 +16,7 @@ PORT_SPEED_LIMIT = 17.0
 
 @dataclass(frozen=True, eq=False)
 class Limits:
-    """Largest rms sine voltage at the speaker's terminals per reason (f,), and what it gives.
+    """Largest rms sine voltage at the amplifier per reason (f,), and what it gives.
 
     `level_db` (f,) is the level at 1 m at the lowest of them, `binding` (f,) the reason's index
     into `reasons`.
@@ -45,9 +45,9 @@ def limits(
 ) -> Limits:
     """Level limits of one chamber.
 
-    All per volt rms at the terminals, each (f,): `level_1v_db` at 1 m, peak `excursion` (m),
-    peak `port_speed` (m/s), `admittance` and `conductance` (S). Heat is long-term: the real power
-    taken equals the rated noise power of all drivers.
+    All per volt rms at the amplifier, each (f,): `level_1v_db` at 1 m, peak `excursion` (m),
+    peak `port_speed` (m/s), `admittance` (A) and `conductance`, the real power (W) that the
+    speaker takes. Heat is long-term: that power equals the rated noise power of all drivers.
     """
     volts: dict[str, Real] = {}
     ratings, amplifier = inputs.ratings, inputs.amplifier

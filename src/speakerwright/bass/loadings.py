@@ -61,12 +61,12 @@ def circuit(inputs: ChamberInput, port: PortResult | None) -> Circuit:
 
 
 def _electrical(inputs: ChamberInput, driver: Equivalent) -> list[Part]:
-    parts: list[Part] = [VoltageSource(SOURCE, "out", GROUND, 1.0)]
-    node = "out"
-    if inputs.chamber.source_resistance > 0:
-        parts.append(Resistor("source resistance", node, "cable end",
+    lossy = inputs.chamber.source_resistance > 0
+    parts: list[Part] = [VoltageSource(SOURCE, "out" if lossy else TERMINALS, GROUND, 1.0)]
+    if lossy:
+        parts.append(Resistor("source resistance", "out", TERMINALS,
                               inputs.chamber.source_resistance))
-        node = "cable end"
+    node = TERMINALS
     filter_ = inputs.chamber.high_pass
     if filter_ is not None and filter_.capacitor is not None:
         parts.append(Capacitor("series capacitor", node, "after capacitor", filter_.capacitor))
@@ -101,38 +101,39 @@ def _box(inputs: ChamberInput, compliance: float, omega: float) -> list[Part]:
 
 
 def _port(inputs: ChamberInput, port: PortResult) -> list[Part]:
-    air, area = inputs.air, port.area * port.count
-    density = air.density
-    inner: tuple[OnePort, ...] = (
-        Inductor("inner end", "", "", density * max(port.inner_end, 1e-9) / area),
-    )
+    inner, tube, outer = _bare_port(inputs, port)
     extra = _extra_port_resistance(inputs, port)
-    if extra > 0:
-        inner = (*inner, Resistor("port loss", "", "", extra))
-    return [
-        Series(PORT_IN, BOX, "inner mouth", inner),
+    loss: tuple[OnePort, ...] = (Resistor("port loss", "", "", extra),) if extra > 0 else ()
+    return [Series(PORT_IN, BOX, "inner mouth", (inner, *loss)), tube, outer]
+
+
+def _bare_port(inputs: ChamberInput, port: PortResult) -> tuple[Inductor, Duct, Series]:
+    """Inner end, tube, and outer end with its radiation; losses by `port_q` not yet added."""
+    air, area = inputs.air, port.area * port.count
+    return (
+        Inductor("inner end", "", "", air.density * max(port.inner_end, 1e-9) / area),
         Duct("tube", "inner mouth", "outer mouth", port.area, port.perimeter, port.length, air,
              port.count),
         Series(PORT_OUT, "outer mouth", GROUND, (
-            Inductor("outer end", "", "", density * port.outer_end / area),
+            Inductor("outer end", "", "", air.density * port.outer_end / area),
             RadiationResistance("radiation", "", "", area, inputs.solid_angle, air),
         )),
-    ]
+    )
 
 
 def _extra_port_resistance(inputs: ChamberInput, port: PortResult) -> float:
-    """What `port_q` asks at the tuning beyond what wall and radiation take, Pa s/m³."""
+    """What `port_q` asks at the tuning beyond what wall and radiation take, Pa s/m³.
+
+    The port's Q is the reactance over the resistance that the box sees at the tuning.
+    """
     import numpy as np
 
     wanted = inputs.chamber.losses.port_q
     if wanted is None:
         return 0.0
-    duct = Duct("tube", "a", "b", port.area, port.perimeter, port.length, inputs.air, port.count)
-    chain = duct.matrix(np.array([port.tuning]))[0]
-    wall = float((chain[0, 1] / chain[1, 1]).real)
     omega = 2.0 * math.pi * port.tuning
-    mass = inputs.air.density * (port.length + port.inner_end + port.outer_end)
-    area = port.area * port.count
-    lost = RadiationResistance("radiation", "", "", area, inputs.solid_angle, inputs.air)
-    radiated = float(lost.impedance(np.array([omega]))[0].real)
-    return max(omega * mass / area / wanted - wall - radiated, 0.0)
+    inner, tube, outer = _bare_port(inputs, port)
+    (a, b), (c, d) = tube.matrix(np.array([port.tuning]))[0]
+    load = outer.impedance(np.array([omega]))[0]
+    seen = (a * load + b) / (c * load + d) + inner.impedance(np.array([omega]))[0]
+    return max(float(seen.imag) / wanted - float(seen.real), 0.0)

@@ -211,7 +211,7 @@ def length_for(case: PortCase, tuning: float) -> float | None:
         return reactance(case, length, tuning) - wanted
 
     longest = 20.0
-    if case.effects.facing and case.seat.behind_mouth is not None and case.port.shape == "round":
+    if case.effects.facing and case.seat.behind_mouth is not None:
         longest = case.seat.behind_mouth - 0.25 * case.half_height
     if longest <= 0 or excess(1e-6) > 0 or excess(longest) < 0:
         return None
@@ -227,45 +227,50 @@ def _root(function: Callable[[float], float], low: float, high: float) -> float:
 
 
 def work_out(case: PortCase) -> PortResult:
-    """Solve a port for its decided tuning or length."""
-    port = case.port
-    fits = tunes = True
-    if port.length is not None:
-        length, tuning = port.length, tuning_of(case, port.length)
-        if case.seat.behind_mouth is not None:
-            fits = length < case.seat.behind_mouth
-    else:
-        tuning = _size(port.tuning)
-        found = length_for(case, tuning)
-        if found is None:
-            free = replace(case, effects=replace(case.effects, facing=False))
-            found = length_for(free, tuning)
-            fits, tunes = found is None, found is not None
-            if found is None:
-                found, fits = case.seat.baffle, True
-        length = found
-        tuning = tuning if tunes and fits else tuning_of(case, length) if fits else tuning
-    gap = None if case.seat.behind_mouth is None else case.seat.behind_mouth - length
-    inner = case.inner_end(length) if fits else case.outer_end()
+    """Solve a port for its decided tuning or length.
+
+    One that does not stand straight in the chamber is solved as if it were bent: no facing wall.
+    """
+    straight = case
+    length, tuning, tunes = _solved(case)
+    room = case.seat.behind_mouth
+    fits = length is not None and (room is None or length < room)
+    if not fits:
+        case = replace(case, effects=replace(case.effects, facing=False))
+        length, tuning, tunes = _solved(case)
+    if length is None:  # shown as a bare hole
+        length, fits, case = case.seat.baffle, True, straight
+        tuning = tuning_of(case, length)
+    gap = None if room is None else room - length
+    inner, outer = case.inner_end(length), case.outer_end()
     return PortResult(
         length=length,
         tuning=tuning,
         area=case.area,
         perimeter=case.perimeter,
-        count=port.count,
+        count=case.port.count,
         inner_end=inner,
-        outer_end=case.outer_end(),
+        outer_end=outer,
         gap=gap,
         gap_ratio=None if gap is None else gap / case.half_height,
         fits=fits,
         tunes=tunes,
-        resonance=ports.pipe_resonance(length, inner + case.outer_end(), case.air.speed),
-        steps=_steps(case, length),
+        resonance=ports.pipe_resonance(length, inner + outer, case.air.speed),
+        steps=_steps(straight, case.port.tuning or tuning),
         tube_volume=_tube_volume(case, length),
     )
 
 
-def _steps(case: PortCase, length: float) -> tuple[Step, ...]:
+def _solved(case: PortCase) -> tuple[float | None, float, bool]:
+    """Length (m, or None), tuning (Hz), and whether the decided tuning is reached."""
+    port = case.port
+    if port.length is not None:
+        return port.length, tuning_of(case, port.length), True
+    found = length_for(case, _size(port.tuning))
+    return found, _size(port.tuning), found is not None
+
+
+def _steps(case: PortCase, tuning: float) -> tuple[Step, ...]:
     """The effects one by one, from the textbook's length to the one in force."""
     order = (
         ("textbook length", TEXTBOOK),
@@ -274,7 +279,6 @@ def _steps(case: PortCase, length: float) -> tuple[Step, ...]:
         ("neighbouring ports", replace(TEXTBOOK, wall=True, facing=True, mutual=True)),
         ("give and drag of the air in the port", Effects()),
     )
-    tuning = case.port.tuning if case.port.tuning is not None else tuning_of(case, length)
     steps = []
     for name, effects in order:
         found = length_for(replace(case, effects=effects), tuning)

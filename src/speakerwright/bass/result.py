@@ -36,8 +36,9 @@ class Curves:
     """Curves of one chamber over frequency (f,) for 1 V rms at the amplifier, filter included.
 
     `level_db` at 1 m; `asymptote_db` is the level far above resonance without inductance and
-    filter. `excursion` (m) and `port_speed` (m/s) are peaks. `impedance` in Ω at the speaker's
-    terminals, `group_delay` in s, `power` the real power in W.
+    filter. `excursion` (m) and `port_speed` (m/s) are peaks. `impedance` in Ω is that of the
+    speaker at its terminals, behind the source resistance; `power` in W what it takes there;
+    `group_delay` in s.
     """
 
     frequency: Real

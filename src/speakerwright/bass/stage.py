@@ -13,7 +13,16 @@ from speakerwright.bass.alignment import nearest_alignment
 from speakerwright.bass.inputs import ChamberInput, Seat, chamber_input
 from speakerwright.bass.judgement import judged
 from speakerwright.bass.limits import limits
-from speakerwright.bass.loadings import CONE, LEAK, PORT_IN, PORT_OUT, SOURCE, Circuit, circuit
+from speakerwright.bass.loadings import (
+    CONE,
+    LEAK,
+    PORT_IN,
+    PORT_OUT,
+    SOURCE,
+    TERMINALS,
+    Circuit,
+    circuit,
+)
 from speakerwright.bass.port import PortCase, PortResult, work_out
 from speakerwright.bass.result import ChamberResult, Curves, Need
 from speakerwright.circuits.filters import high_pass
@@ -85,7 +94,7 @@ def volume_velocity(solution: Solution, driver_area: float) -> Complex:
 def _curves(
     inputs: ChamberInput, made: Circuit, solution: Solution, port: PortResult | None
 ) -> tuple[Curves, tuple[Real, Real, Real | None, Real, Real]]:
-    """Curves with the filter, and per-volt curves at the terminals without it."""
+    """Curves with the filter, and curves per volt at the amplifier without it."""
     omega = 2.0 * math.pi * GRID
     flow = volume_velocity(solution, made.driver.sd)
     pressure = pressure_from_volume_velocity(GRID, flow, 1.0, inputs.air, inputs.solid_angle)
@@ -94,6 +103,8 @@ def _curves(
     speed = _port_speed(solution, port)
     excursion = math.sqrt(2.0) * np.abs(solution.current(CONE)) / omega
     current = solution.current(SOURCE)
+    terminals = solution.voltage(TERMINALS)
+    power = np.asarray((terminals * current.conj()).real)
     response = Response(
         GRID, pressure * filtering, Evidence.SIMULATED,
         f"circuit of {inputs.driver_name} in {inputs.name}", (10.0, _highest_valid(inputs)),
@@ -106,15 +117,15 @@ def _curves(
         level_db=response.level_db(1.0),
         asymptote_db=_asymptote_db(inputs, made),
         unfiltered_db=unfiltered,
-        impedance=1.0 / current,
+        impedance=terminals / current,
         excursion=excursion * gain,
         port_speed=None if speed is None else speed * gain,
         phase_deg=np.degrees(phase),
         group_delay=-np.gradient(phase, omega),
-        power=current.real * gain**2,
+        power=power * gain**2,
         filter_db=20.0 * np.log10(gain),
     )
-    return curves, (unfiltered, excursion, speed, np.abs(current), current.real)
+    return curves, (unfiltered, excursion, speed, np.abs(current), power)
 
 
 def _port_speed(solution: Solution, port: PortResult | None) -> Real | None:

@@ -76,13 +76,32 @@ class Network:
     def solve(self, frequency: Real) -> Solution:
         """Solve at the frequencies (f,) in Hz, all above zero.
 
-        Raises `NetworkError` when a node floats or a part has no finite admittance.
+        Raises `NetworkError` when a node floats, a part has no finite admittance, or a frequency
+        is not above zero.
         """
         frequency = np.asarray(frequency, dtype=np.float64)
+        if frequency.ndim != 1 or not np.all(np.isfinite(frequency) & (frequency > 0.0)):
+            raise NetworkError("a network is solved at a row of frequencies above zero")
+        loose = self._floating()
+        if loose:  # rounding can leave a singular matrix just regular, so the graph is asked
+            raise NetworkError(f"the network has no unique solution: node {loose[0]} floats")
         system = _System(self, frequency)
         for part in self.parts:
             system.stamp(part)
         return system.solution()
+
+    def _floating(self) -> list[str]:
+        """The nodes that nothing connects to ground."""
+        reached, grew = {GROUND}, True
+        while grew:
+            grew = False
+            for part in self.parts:
+                ends = set(_ends(part))
+                tied = isinstance(part, (Gyrator, Transformer, Duct)) or ends & reached
+                if tied and not ends <= reached:
+                    reached |= ends
+                    grew = True
+        return [node for node in self.nodes if node not in reached]
 
 
 def _ends(part: Part) -> tuple[str, str]:
@@ -169,9 +188,9 @@ class _System:
                 np.linalg.solve(self.matrix, self.right)[:, :, 0], dtype=np.complex128
             )
         except np.linalg.LinAlgError:
-            raise NetworkError(f"the network has no unique solution{self._floating()}") from None
+            raise NetworkError("the network has no unique solution") from None
         if not np.all(np.isfinite(x)):
-            raise NetworkError(f"the network has no unique solution{self._floating()}")
+            raise NetworkError("the network has no unique solution")
         nodes = {node: x[:, k] for node, k in self.row.items()}
         currents: dict[str, Complex] = {}
         for part in self.network.parts:
@@ -181,25 +200,10 @@ class _System:
             elif isinstance(part, Duct):
                 chain = part.matrix(self.frequency)
                 va, vb = self._value(x, part.a), self._value(x, part.b)
-                currents[part.name] = (va - chain[:, 0, 0] * vb) / chain[:, 0, 1]
+                currents[part.name] = (chain[:, 1, 1] * va - vb) / chain[:, 0, 1]
             else:
                 currents[part.name] = x[:, self.extra[part.name]]
         return Solution(self.frequency, nodes, currents)
 
     def _value(self, x: Complex, node: str) -> Complex | float:
         return 0.0 if node == GROUND else x[:, self.row[node]]
-
-    def _floating(self) -> str:
-        """Name the nodes that nothing connects to ground."""
-        reached, grew = {GROUND}, True
-        while grew:
-            grew = False
-            for part in self.network.parts:
-                a, b = _ends(part)
-                ground = isinstance(part, (Gyrator, Transformer, Duct))
-                if (a in reached or b in reached or ground) and not {a, b} <= reached:
-                    reached |= {a, b}
-                    grew = True
-        loose = [node for node in self.network.nodes if node not in reached]
-        return f": node {loose[0]} floats" if loose else ""
-

@@ -60,6 +60,8 @@ class _Known:
 Law = tuple[str, tuple[str, ...], Callable[..., float]]
 
 _TAU = 2.0 * math.pi
+# Five relations, each solved for each of its figures, the usual way round first. Small 1972,
+# direct-radiator analysis.
 _LAWS: tuple[Law, ...] = (
     ("qes", ("qts", "qms"), lambda qts, qms: qts * qms / (qms - qts)),
     ("qms", ("qts", "qes"), lambda qts, qes: qts * qes / (qes - qts)),
@@ -70,6 +72,15 @@ _LAWS: tuple[Law, ...] = (
     ("rms", ("fs", "mms", "qms"), lambda fs, mms, qms: _TAU * fs * mms / qms),
     ("bl", ("fs", "mms", "re", "qes"),
      lambda fs, mms, re, qes: math.sqrt(_TAU * fs * mms * re / qes)),
+    ("qms", ("fs", "mms", "rms"), lambda fs, mms, rms: _TAU * fs * mms / rms),
+    ("qes", ("fs", "mms", "re", "bl"), lambda fs, mms, re, bl: _TAU * fs * mms * re / bl**2),
+    ("sd", ("vas", "cms", "stiffness"),
+     lambda vas, cms, stiffness: math.sqrt(vas / (stiffness * cms))),
+    ("re", ("fs", "mms", "bl", "qes"), lambda fs, mms, bl, qes: qes * bl**2 / (_TAU * fs * mms)),
+    ("mms", ("fs", "re", "bl", "qes"), lambda fs, re, bl, qes: qes * bl**2 / (_TAU * fs * re)),
+    ("mms", ("fs", "rms", "qms"), lambda fs, rms, qms: qms * rms / (_TAU * fs)),
+    ("fs", ("mms", "rms", "qms"), lambda mms, rms, qms: qms * rms / (_TAU * mms)),
+    ("fs", ("mms", "re", "bl", "qes"), lambda mms, re, bl, qes: qes * bl**2 / (_TAU * mms * re)),
 )
 
 

@@ -158,7 +158,7 @@ class Throat(Section):
 class Record(Section):
     """One driver or horn, with what it costs and weighs and when it was last looked at."""
 
-    format: Annotated[int, Whole(1, 1)]
+    format: Annotated[int, Whole(1, 1000)]  # `migrate` sees to it
     what: Annotated[str, Choice(("driver", "horn"))]
     type: Annotated[str, Choice(("cone", "dome", "compression", "horn"))]
     name: Name

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from speakerwright.design.file import DESIGN, RECORDS, write_text
+from speakerwright.design.file import DESIGN, RECORDS, shortened, write_text
 from speakerwright.words.errors import refuse
 
 _DESIGN = '''\
@@ -17,7 +17,7 @@ use = "A first design: say here what it is for, where it stands and who listens.
 lowest = "60 Hz"
 
 [brief.level]
-average = "80 dB"
+average = "79 dB"
 weighting = "A"
 crest = "12 dB"
 spectrum = "programme"
@@ -87,12 +87,15 @@ def start(folder: Path) -> None:
 
     Raises `DesignErrors`, and writes nothing, when the folder already holds a design.
     """
-    if (folder / DESIGN).exists():
-        raise refuse(str(folder / DESIGN), "there is a design already.", "Choose another folder.")
     try:
+        for path in (folder / DESIGN, folder / RECORDS / "my-woofer.toml"):
+            if path.exists() or path.is_symlink():
+                what = "a design" if path.name == DESIGN else "a record of this name"
+                raise refuse(shortened(path), f"there is {what} already.", "Choose another folder.")
         (folder / RECORDS).mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        says = f"the folder cannot be made: {(error.strerror or 'no reason given').lower()}."
-        raise refuse(str(folder), says, "Choose another place.") from None
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or "no path can hold this"
+        says = f"the folder cannot be made: {reason.lower()}."
+        raise refuse(shortened(folder), says, "Choose another place.") from None
     write_text(folder / RECORDS / "my-woofer.toml", _RECORD)
     write_text(folder / DESIGN, _DESIGN)

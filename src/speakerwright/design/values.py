@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import difflib
 import json
+import math
+import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from hashlib import blake2b
@@ -12,16 +14,12 @@ from typing import Annotated, Any
 from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
-from speakerwright.words.units import BARE, KINDS, UnitError, parse, show
+from speakerwright.words.units import BARE, KINDS, UnitError, parse, quoted, show, with_article
 
 
-def _wrong(says: str, try_this: str = "") -> PydanticCustomError:
+def wrong(says: str, try_this: str = "") -> PydanticCustomError:
+    """A complaint of a value's type: what is so, and what to do about it."""
     return PydanticCustomError("said", "{says}", {"says": says, "try_this": try_this})
-
-
-def _quote(value: Any) -> str:
-    text = repr(value) if isinstance(value, str) else str(value)
-    return text if len(text) <= 60 else text[:57] + "..."
 
 
 @dataclass(frozen=True)
@@ -44,15 +42,15 @@ class Quantity:
         if isinstance(written, bool) or not isinstance(written, (str, int, float)):
             example = KINDS[self.kind].example
             like = example if self.kind in BARE else f'"{example}"'
-            raise _wrong(f"{_quote(written)} is not a {self.kind}.", f"Write it like {like}.")
-        if isinstance(written, str) and len(written) > 60:
-            raise _wrong(f"{_quote(written)} is not a {self.kind}.", "It is far too long.")
+            raise wrong(
+                f"{quoted(written)} is not {with_article(self.kind)}.", f"Write it like {like}."
+            )
         try:
             value = parse(written, self.kind)
         except UnitError as error:
-            raise _wrong(str(error)) from None
+            raise wrong(str(error)) from None
         if value < self.low or (self.above and value == self.low) or value > self.high:
-            raise _wrong(f"{_quote(written)} is out of range.", self._range())
+            raise wrong(f"{quoted(written)} is out of range.", self._range())
         return value
 
     def _range(self) -> str:
@@ -76,19 +74,54 @@ class Whole:
     def read(self, written: Any) -> int:
         """The number; a sentence when it is none or out of range."""
         if isinstance(written, bool) or not isinstance(written, int):
-            raise _wrong(f"{_quote(written)} is not a whole number.", "Write it like 2.")
+            raise wrong(f"{quoted(written)} is not a whole number.", "Write it like 2.")
         if not self.low <= written <= self.high:
-            raise _wrong(
-                f"{written} is out of range.", f"It must be from {self.low} to {self.high}."
-            )
+            span = f"from {self.low} to {self.high}" if self.low < self.high else f"{self.low}"
+            raise wrong(f"{quoted(written)} is out of range.", f"It must be {span}.")
         return written
 
 
 @dataclass(frozen=True)
+class Number:
+    """A plain finite number of either sign."""
+
+    def __get_pydantic_core_schema__(self, _: Any, __: GetCoreSchemaHandler) -> CoreSchema:
+        return core_schema.no_info_plain_validator_function(self.read)
+
+    def read(self, written: Any) -> float:
+        """The number; a sentence when it is none or not finite."""
+        if isinstance(written, bool) or not isinstance(written, (int, float)):
+            raise wrong(f"{quoted(written)} is not a number.", "Write it like 0.012.")
+        if abs(written) > 1e300 or not math.isfinite(written):
+            raise wrong(f"{quoted(written)} is not a finite number.", "Write it like 0.012.")
+        return float(written)
+
+
+@dataclass(frozen=True)
+class YesNo:
+    """True or false, and nothing that merely looks like it."""
+
+    def __get_pydantic_core_schema__(self, _: Any, __: GetCoreSchemaHandler) -> CoreSchema:
+        return core_schema.no_info_plain_validator_function(self.read)
+
+    def read(self, written: Any) -> bool:
+        """True or false; a sentence when it is something else."""
+        if not isinstance(written, bool):
+            raise wrong(f"{quoted(written)} is neither true nor false.", "Write true or false.")
+        return written
+
+
+# control characters and surrogates, and those that turn the direction of writing or end a line
+_HIDDEN = frozenset({"Cc", "Cs"})
+_TURNS = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u2028\u2029")
+
+
+@dataclass(frozen=True)
 class Text:
-    """Text of a bounded length without control characters."""
+    """Text of a bounded length without control characters; one line unless `lines`."""
 
     most: int = 200
+    lines: bool = False
 
     def __get_pydantic_core_schema__(self, _: Any, __: GetCoreSchemaHandler) -> CoreSchema:
         return core_schema.no_info_plain_validator_function(self.read)
@@ -96,16 +129,24 @@ class Text:
     def read(self, written: Any) -> str:
         """The text; a sentence when it is none, empty or too long."""
         if not isinstance(written, str):
-            raise _wrong(f"{_quote(written)} is not text.", "Write it in quotes.")
+            raise wrong(f"{quoted(written)} is not text.", "Write it in quotes.")
         if not written.strip():
-            raise _wrong("it is empty.", "Say something or leave it out.")
+            raise wrong("it is empty.", "Say something or leave it out.")
         if len(written) > self.most:
-            raise _wrong(
+            raise wrong(
                 f"it is {len(written)} characters long.", f"Keep it to {self.most} at most."
             )
-        if any(ord(c) < 32 and c not in "\n\t" for c in written):
-            raise _wrong("it holds control characters.", "Take them out.")
+        if "\n" in written and not self.lines:
+            raise wrong("it runs over several lines.", "Write it on one line.")
+        if any(_hidden(c) for c in written):
+            raise wrong("it holds control characters.", "Take them out.")
         return written
+
+
+def _hidden(character: str) -> bool:
+    if character in "\n\t":
+        return False
+    return character in _TURNS or unicodedata.category(character) in _HIDDEN
 
 
 @dataclass(frozen=True)
@@ -123,8 +164,8 @@ class Choice:
             return written
         near = nearest(written, self.words) if isinstance(written, str) else None
         hint = f"Did you mean '{near}'? " if near else ""
-        raise _wrong(
-            f"{_quote(written)} is not one of the words known here.",
+        raise wrong(
+            f"{quoted(written)} is not one of the words known here.",
             f"{hint}Known: {', '.join(self.words)}.",
         )
 
@@ -168,7 +209,7 @@ Ratio = Annotated[float, Quantity("ratio", high=1e4)]
 Money = Annotated[float, Quantity("money", above=False, high=1e7)]
 Count = Annotated[int, Whole(1, 64)]
 Name = Annotated[str, Text(120)]
-Sentence = Annotated[str, Text(2000)]
+Sentence = Annotated[str, Text(2000, lines=True)]
 
 
 class Section(BaseModel):
@@ -186,6 +227,23 @@ def digest(value: Any) -> str:
     """Digest of plain data by its canonical JSON."""
     text = json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=True)
     return blake2b(text.encode(), digest_size=16).hexdigest()
+
+
+DEEPEST = 20  # tables and lists inside each other; the format itself needs six
+
+
+def too_deep(raw: Any) -> bool:
+    """Whether something lies deeper than any design has it; asked without recursion."""
+    level: list[Any] = [raw]
+    for _ in range(DEEPEST):
+        level = [
+            inner
+            for outer in level if isinstance(outer, (dict, list))
+            for inner in (outer.values() if isinstance(outer, dict) else outer)
+        ]
+        if not level:
+            return False
+    return True
 
 
 def problems(found: Sequence[tuple[str, str, str]]) -> PydanticCustomError:

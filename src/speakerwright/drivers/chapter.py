@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from speakerwright.design.motor import Motor
 from speakerwright.drivers.stage import DriversResult, JobResult
-from speakerwright.words.blocks import Block, Chapter, Heading, Paragraph, Table
+from speakerwright.words.blocks import Block, Chapter, Heading, Table
 from speakerwright.words.units import show
 
 _KINDS = {
@@ -26,11 +26,6 @@ def chapter(result: DriversResult, currency: str, system: str) -> Chapter:
             blocks += [Heading(f"{job.record.name} ({job.job})"), _motor(job, job.motor, system)]
         if job.relations:
             blocks.append(_relations(job, system))
-    if result.cost is not None:
-        blocks.append(Paragraph(
-            f"Drive units and horns of one cabinet cost {result.cost:.0f} {currency}"
-            + (f" and weigh {show(result.mass, 'mass', system)}." if result.mass else ".")
-        ))
     return Chapter("drivers", "Drivers", tuple(blocks))
 
 
@@ -51,7 +46,14 @@ def _jobs(result: DriversResult, currency: str, system: str) -> Table:
                 record.revision or "–",
             ))
     return Table(("Job", "Record", "What it is", "Count", "Price each", "Mass", "Revision"),
-                 tuple(rows), numbers=(4, 5))
+                 tuple(rows), _together(result, currency, system), numbers=(4, 5))
+
+
+def _together(result: DriversResult, currency: str, system: str) -> str:
+    if result.cost is None:
+        return ""
+    mass = f" and weigh {show(result.mass, 'mass', system)}" if result.mass else ""
+    return f"Drive units and horns of one cabinet cost {result.cost:.0f} {currency}{mass}."
 
 
 def _motor(job: JobResult, motor: Motor, system: str) -> Table:

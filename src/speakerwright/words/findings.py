@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
@@ -9,6 +11,8 @@ from enum import StrEnum
 from speakerwright.words.evidence import Evidence
 from speakerwright.words.rules import RULES
 from speakerwright.words.units import show
+
+_SLOT = re.compile(r"\{(\w+)\}")
 
 
 class Verdict(StrEnum):
@@ -61,7 +65,8 @@ class Finding:
         words["value"] = show(self.value, self.kind, system)
         words["limit"] = show(self.limit, self.kind, system)
         words["margin"] = self.margin_text(system)
-        return template.format(**words)
+        # only the names known here: a record's own name may hold braces
+        return _SLOT.sub(lambda slot: words.get(slot[1], slot[0]), template)
 
     def margin_text(self, system: str = "metric") -> str:
         """The margin for a reader: dB for levels, per cent of the limit for the rest."""
@@ -100,14 +105,20 @@ def judge(
     """A finding whose verdict follows from its margin.
 
     Give one of `at_most` and `at_least` (SI, of `kind`). `tight` is the margin below which it is
-    tight: dB for levels, a fraction of the limit otherwise.
+    tight: dB for levels, a fraction of the limit otherwise (the difference itself where the limit
+    is zero). A value that is no number makes the finding unknown.
     """
     if (at_most is None) == (at_least is None):
         raise ValueError("give either at_most or at_least")
     limit = at_most if at_most is not None else at_least
     assert limit is not None
     room = limit - value if at_most is not None else value - limit
-    margin = room if kind == "level" else room / abs(limit) if limit else room
+    margin = room if kind == "level" or limit == 0 or math.isinf(limit) else room / abs(limit)
+    if math.isnan(margin):
+        return Finding(
+            rule, where, Verdict.UNKNOWN, None, limit, kind, says, try_this, evidence, source,
+            None, dict(figures or {}),
+        )
     verdict = Verdict.FAILS if margin < 0 else Verdict.TIGHT if margin < tight else Verdict.HOLDS
     return Finding(
         rule, where, verdict, value, limit, kind, says, try_this, evidence, source, margin,
@@ -131,14 +142,16 @@ def worst(findings: tuple[Finding, ...]) -> Verdict:
 
 
 def with_reason(finding: Finding, reason: str, given_for: float) -> Finding:
-    """The finding with the designer's recorded reason, unless it failed by less when it was given.
+    """The finding with the designer's recorded reason, unless its value got worse since.
 
-    `given_for` is the value (SI, of the finding's kind) at which the reason was recorded.
+    `given_for` is the value (SI, of the finding's kind) at which the reason was recorded; worse is
+    farther out on the side where the finding fails, beyond a millionth of either.
     """
     if finding.verdict is not Verdict.FAILS:
         return finding
     if finding.value is not None and finding.limit is not None:
-        worse = abs(finding.value - finding.limit) > 1.000001 * abs(given_for - finding.limit)
-        if worse:
+        slack = 1e-6 * max(abs(finding.value), abs(given_for))
+        farther = finding.value - given_for
+        if (farther if finding.value > finding.limit else -farther) > slack:
             return finding
     return replace(finding, accepted=reason)

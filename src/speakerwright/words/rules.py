@@ -66,5 +66,42 @@ _RULES = (
          "A frame wider than the baffle cannot be mounted."),
     Rule("volume_closes", "bass", "Do the decided sizes leave the net volume?",
          "Driver, ports and braces take from the box; what is left is what tunes."),
+    Rule("stock_matches", "cutting", "Is there a sheet of every panel's material and thickness?",
+         "What no sheet is made of cannot be cut."),
+    Rule("stock_thickness", "cutting", "Are the sheets as thick as the panels are drawn?",
+         "Joints, inside sizes and the net volume follow the sheet's thickness."),
+    Rule("part_fits_sheet", "cutting", "Does every panel fit on a sheet?",
+         "A panel larger than the sheet must be made smaller, or of two."),
+    Rule("enough_sheets", "cutting", "Are there enough sheets for all panels?",
+         "A sheet that is missing is noticed when the others are cut."),
+    Rule("cut_spacing", "cutting", "Do parts stand at least one cut apart?",
+         "A cut wider than the gap between two parts takes wood from one of them."),
 )
 RULES: dict[str, Rule] = {rule.word: rule for rule in _RULES}
+
+_HEAD = """\
+# Findings, one by one
+
+Every rule that a finding can speak for, stage by stage. A finding holds, is tight, fails, or is
+unknown, by its margin: a difference in dB for levels, a share of the limit for everything else.
+A finding that fails stops the plan, unless the design records a reason for it; the reason lapses
+when the value gets worse. `speakerwright rule WORD` prints one of these.
+
+This page is printed by `python -m speakerwright.words.rules`; a test holds it up to date.
+"""
+
+
+def page() -> str:
+    """The text of docs/findings.md: every rule by stage, with what it asks and why it matters."""
+    lines = [_HEAD]
+    for stage in dict.fromkeys(rule.stage for rule in _RULES):
+        lines.append(f"## {stage.capitalize()}\n")
+        lines += [
+            f"### {rule.word}\n\n{rule.asks} {rule.why}\n"
+            for rule in _RULES if rule.stage == stage
+        ]
+    return "\n".join(lines)
+
+
+if __name__ == "__main__":
+    print(page(), end="")

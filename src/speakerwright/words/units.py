@@ -13,6 +13,7 @@ from functools import cache, lru_cache
 from typing import Any
 
 THIN = "\u202f"  # narrow no-break space before a unit
+MINUS = "\u2212"  # the minus sign a reader sees; a file may hold it or a hyphen
 
 
 @dataclass(frozen=True)
@@ -62,12 +63,16 @@ _KINDS = (
 KINDS: dict[str, Kind] = {kind.name: kind for kind in _KINDS}
 BARE = frozenset({"ratio", "count", "money"})  # written as plain numbers
 _PLAIN = {"level": ("dB",), "percent": ("%",), "angle": ("deg", "°")}
-_NUMBER = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
+_DIGIT = "[0-9]"
+_NUMBER = rf"[+-]?(?:{_DIGIT}+\.?{_DIGIT}*|\.{_DIGIT}+)(?:[eE][+-]?{_DIGIT}+)?"
 _QUANTITY = re.compile(
-    r"\s*(?:(?P<sign>[+-]?)(?:(?P<whole>\d+)[ -])?(?P<over>\d+)/(?P<under>\d+)"
+    rf"\s*(?:(?P<sign>[+-]?)(?:(?P<whole>{_DIGIT}+)(?:\s|-))?(?P<over>{_DIGIT}+)/(?P<under>{_DIGIT}+)"
     rf"|(?P<number>{_NUMBER}))"
     r"\s*(?P<unit>[^\d\s].*?)?\s*\Z"
 )
+_COMMA = re.compile(r"\s*[+-]?[0-9]+,[0-9]")
+_UNIT = re.compile(r"(?:[^\W\d_]|[°%·*/ ()²³]|\^-?[0-9](?![0-9^*.]))+\Z")
+LONGEST = 60  # characters of a written quantity
 _PRETTY = {"ohm": "Ω", "uF": "µF", "cm^2": "cm²", "m^3": "m³", "ft^3": "ft³", "in^2": "in²",
            "deg": "°", "degC": "°C"}
 
@@ -89,17 +94,19 @@ def _factor(unit: str, si: str) -> tuple[float, float]:
     import pint
 
     registry = _registry()
+    if not _UNIT.match(unit):  # names, powers of one digit, products and quotients; no sums
+        raise UnitError(f"{quoted(unit)} is not a known unit")
     text = unit.replace("²", "^2").replace("³", "^3").replace("Ω", "ohm").replace("µ", "u")
-    text = re.sub(r"(?<=[A-Za-z])\s+(?=[A-Za-z])", "*", text.strip())
+    text = re.sub(r"(?<=[A-Za-z])\s*[\s·]\s*(?=[A-Za-z])", "*", text.strip())
     if text in ("L", "l"):
         text = "liter"
     try:
         zero = registry.Quantity(0.0, text).to(si).magnitude
         one = registry.Quantity(1.0, text).to(si).magnitude
     except pint.errors.DimensionalityError:
-        raise UnitError(f"'{unit}' does not measure this") from None
+        raise UnitError(f"{quoted(unit)} does not measure this") from None
     except Exception:
-        raise UnitError(f"'{unit}' is not a known unit") from None
+        raise UnitError(f"{quoted(unit)} is not a known unit") from None
     return float(one - zero), float(zero)
 
 
@@ -107,14 +114,16 @@ def _scale(unit: str, kind: Kind) -> tuple[float, float]:
     if kind.name in _PLAIN:
         if unit in _PLAIN[kind.name]:
             return 1.0, 0.0
-        raise UnitError(f"'{unit}' does not measure this")
+        raise UnitError(f"{quoted(unit)} does not measure this")
     return _factor(unit, kind.si)
 
 
 def split(text: str) -> tuple[float, str, str]:
     """Number, unit and way of writing (``decimal`` or ``fraction``) of a written quantity."""
-    match = _QUANTITY.match(text)
-    if match is None:
+    match = _QUANTITY.match(text.replace(MINUS, "-"))
+    if match is None or (match["unit"] or "").startswith(","):
+        if _COMMA.match(text):
+            raise UnitError("it has a decimal comma; use a decimal point")
         raise UnitError("it is not a number with a unit")
     unit = (match["unit"] or "").strip()
     if match["number"] is not None:
@@ -135,6 +144,8 @@ def parse(text: str | float, kind: str) -> float:
     known = KINDS[kind]
     like = f'Write it like {known.example if kind in BARE else chr(34) + known.example + chr(34)}.'
     try:
+        if isinstance(text, str) and len(text) > LONGEST:
+            raise UnitError("it is far too long")
         if isinstance(text, (int, float)):
             if kind not in BARE:
                 raise UnitError("it has no unit")
@@ -147,13 +158,30 @@ def parse(text: str | float, kind: str) -> float:
                 raise UnitError("it has no unit")
             scale, offset = _scale(unit, known)
     except UnitError as error:
-        raise UnitError(f"{text!r} is not a {kind}: {error}. {like}".replace("'\"", "'")) from None
-    except ValueError:
-        raise UnitError(f"{text!r} is not a {kind}. {like}") from None
+        raise UnitError(f"{quoted(text)} is not {with_article(kind)}: {error}. {like}") from None
+    except OverflowError:
+        raise UnitError(f"{quoted(text)} is far too large. {like}") from None
     value = number * scale + offset
     if not math.isfinite(value):
-        raise UnitError(f"{text!r} is not a finite {kind}. {like}")
+        raise UnitError(f"{quoted(text)} is not a finite {kind}. {like}")
     return value
+
+
+def with_article(kind: str) -> str:
+    """A kind with its article: ``an area``, ``a length``."""
+    return f"{'an' if kind[0] in 'aeiou' else 'a'} {kind}"
+
+
+def quoted(value: object) -> str:
+    """What was written, short enough for one line of an error and without control characters."""
+    if isinstance(value, bool):
+        text = str(value).lower()
+    elif isinstance(value, int) and value.bit_length() > 200:
+        text = "a number of very many digits"
+    else:
+        text = ascii(value) if isinstance(value, str) and not value.isprintable() else (
+            repr(value) if isinstance(value, str) else str(value))
+    return text if len(text) <= LONGEST else text[: LONGEST - 3] + "..."
 
 
 def to_unit(value: float, kind: str, unit: str) -> float:
@@ -166,7 +194,14 @@ def _trim(number: float, digits: int) -> str:
     text = f"{number:.{digits}f}"
     if "." in text:
         text = text.rstrip("0").rstrip(".")
-    return "0" if text == "-0" else text
+    return text
+
+
+def _minus(text: str) -> str:
+    """A number as printed, with a true minus sign and none before a zero."""
+    if text.startswith("-"):
+        return f"{MINUS}{text[1:]}" if text.strip("-0.") else text[1:]
+    return text
 
 
 def _inches(value_in: float, under: int = 32) -> str:
@@ -181,13 +216,13 @@ def _inches(value_in: float, under: int = 32) -> str:
 def show(value: float | None, kind: str, system: str = "metric") -> str:
     """A value for a reader, in the unit of its kind (or inches to 1/32, feet, pounds)."""
     known = KINDS[kind]
-    if value is None:
+    if value is None or math.isnan(value):
         return "–"
     if math.isinf(value):
         return "no limit"
     unit = known.imperial if system == "inch" and known.imperial else known.unit
     if not unit:
-        return _trim(value, known.digits)
+        return _minus(_trim(value, known.digits))
     number = to_unit(value, kind, unit)
     if unit == "in":
         text = _inches(number)
@@ -195,7 +230,7 @@ def show(value: float | None, kind: str, system: str = "metric") -> str:
         text = f"{number:.{known.digits}f}"
     else:
         text = f"{number:.{max(known.digits, 2)}f}"
-    return f"{text}{'' if unit == 'deg' else THIN}{_PRETTY.get(unit, unit)}"
+    return f"{_minus(text)}{'' if unit == 'deg' else THIN}{_PRETTY.get(unit, unit)}"
 
 
 def write_like(value: float, kind: str, sample: str | None) -> str | float:
@@ -211,12 +246,13 @@ def write_like(value: float, kind: str, sample: str | None) -> str | float:
     number = to_unit(value, kind, unit)
     if manner == "fraction":
         parts = Fraction(number).limit_denominator(64)
-        if abs(float(parts) - number) < 1e-9 * max(1.0, abs(number)):
-            return f"{_inches(number, parts.denominator)} {unit}"
+        written = f"{_inches(float(parts), parts.denominator)} {unit}"
+        if math.isclose(parse(written, kind), value, rel_tol=1e-12, abs_tol=0.0):
+            return written
     for digits in range(1, 18):
         text = f"{number:.{digits}g}"
-        if "e" in text and abs(number) < 1e15:
-            text = f"{float(text):f}".rstrip("0").rstrip(".") if "-" not in text else text
+        if "e+" in text and abs(number) < 1e15:
+            text = f"{float(text):.0f}"
         written = f"{text} {unit}"
         if math.isclose(parse(written, kind), value, rel_tol=1e-12, abs_tol=0.0):
             return written

@@ -23,6 +23,7 @@ from speakerwright.design.values import (
     problems,
 )
 
+PortSize = Annotated[float, Quantity("length", low=0.001, high=5.0, above=False)]
 LossQ = Annotated[float, Quantity("ratio", low=0.5, high=1e4, above=False)]
 
 
@@ -31,9 +32,9 @@ class Port(Section):
 
     shape: Annotated[str, Choice(("round", "slot"))] = "round"
     count: Count = 1
-    bore: Length | None = None
-    width: Length | None = None
-    height: Length | None = None
+    bore: PortSize | None = None
+    width: PortSize | None = None
+    height: PortSize | None = None
     wall: LengthOrZero = 0.003
     centres: Length | None = None
     walls_shared: Annotated[int, Whole(0, 3)] = 0

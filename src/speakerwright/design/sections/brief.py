@@ -30,6 +30,7 @@ from speakerwright.design.values import (
     Sentence,
     Temperature,
     Voltage,
+    YesNo,
     problems,
 )
 
@@ -117,7 +118,7 @@ class Room(Section):
     volume: RoomVolume
     reverberation_time: Seconds
     size: tuple[Distance, Distance, Distance] | None = None
-    occupied: bool = True
+    occupied: Annotated[bool, YesNo()] = True
     directivity_index: Decibel | None = None
     noise: Decibel | None = None
 

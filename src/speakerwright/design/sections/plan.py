@@ -6,7 +6,8 @@ from typing import Annotated, Any
 
 from pydantic import BeforeValidator, Field
 
-from speakerwright.design.values import Choice, Name, Section, Sentence, Text
+from speakerwright.design.values import Choice, Name, Section, Sentence, Text, wrong
+from speakerwright.words.units import quoted
 
 
 def _iso_date(value: Any) -> str:
@@ -16,12 +17,12 @@ def _iso_date(value: Any) -> str:
         return value.date().isoformat()
     if isinstance(value, datetime.date):
         return value.isoformat()
-    try:
-        return datetime.date.fromisoformat(str(value)).isoformat()
-    except ValueError:
-        from speakerwright.design.values import _wrong
-
-        raise _wrong(f"{value!r} is not a date.", "Write it like 2026-03-01.") from None
+    if isinstance(value, str):
+        try:
+            return datetime.date.fromisoformat(value).isoformat()
+        except ValueError:
+            pass
+    raise wrong(f"{quoted(value)} is not a date.", "Write it like 2026-03-01.")
 
 
 class PlanSection(Section):

@@ -1,0 +1,138 @@
+"""What several sections and the records must agree on, asked of the file as it is written.
+
+These questions are put to the parsed text, so that they are answered even where a section has
+other faults; whatever is not of the expected form is left to the sections.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Iterator, Mapping
+from typing import Any
+
+from speakerwright.design.complaints import shown_path
+from speakerwright.design.values import nearest
+from speakerwright.words.errors import DesignError
+from speakerwright.words.units import UnitError, parse, quoted
+
+_JOB = re.compile(r"[^\W_][^\W_-]*(?:-[^\W_-]+)*")
+_CHAMBER = re.compile(r"[\w-]{1,40}")
+_RECORD = re.compile(r"[\w -]{1,100}")
+
+
+def crossing(
+    raw: Mapping[str, Any],
+    raw_records: Mapping[str, Mapping[str, Any]],
+    unread: Collection[str] = (),
+) -> Iterator[DesignError]:
+    """Everything on which sections contradict each other or the records.
+
+    `unread` names records that exist but could not be read.
+    """
+    drivers, bass = _tables(raw, "drivers"), _tables(raw, "bass")
+    if raw.get("drivers") == {}:
+        yield DesignError("drivers", "the design has no drivers.", "Add [drivers.low].")
+    yield from _names(drivers, bass, raw_records)
+    yield from _named_records(drivers, raw_records, unread)
+    yield from _loads(drivers, bass)
+    yield from _hand_overs(drivers, _tables(raw, "crossover"))
+    cabinet = raw.get("cabinet")
+    for name in _tables(cabinet, "chambers") if isinstance(cabinet, Mapping) else ():
+        if name not in bass:
+            yield DesignError(shown_path(["cabinet", "chambers", name]),
+                              "the bass knows no such chamber.", did_you_mean(name, bass))
+
+
+def _tables(raw: Mapping[str, Any], name: str) -> dict[str, Mapping[str, Any]]:
+    found = raw.get(name)
+    if not isinstance(found, Mapping):
+        return {}
+    return {key: inner for key, inner in found.items() if isinstance(inner, Mapping)}
+
+
+def _names(
+    drivers: Collection[str], bass: Collection[str], records: Collection[str]
+) -> Iterator[DesignError]:
+    for section, names, allowed, hint in (
+        ("drivers", drivers, _JOB, "Use letters, digits and hyphens."),
+        ("bass", bass, _CHAMBER, "Use letters, digits, hyphens and underscores."),
+        ("records", records, _RECORD, "Use letters, digits, spaces, hyphens and underscores."),
+    ):
+        for name in names:
+            if not allowed.fullmatch(name) or len(name) > 100:
+                yield DesignError(
+                    shown_path([section, name]), f"{quoted(name)} cannot serve as a name.", hint
+                )
+
+
+def _named_records(
+    drivers: Mapping[str, Mapping[str, Any]],
+    records: Mapping[str, Mapping[str, Any]],
+    unread: Collection[str],
+) -> Iterator[DesignError]:
+    for job, choice in drivers.items():
+        for part, what in (("record", "driver"), ("horn", "horn")):
+            name, where = choice.get(part), shown_path(["drivers", job, part])
+            if not isinstance(name, str) or not name.strip() or name in unread:
+                continue
+            if name not in records:
+                yield DesignError(where, f"there is no record {quoted(name)}.",
+                                  did_you_mean(name, {*records, *unread}))
+            elif records[name].get("what", what) != what and isinstance(
+                records[name]["what"], str
+            ):
+                yield DesignError(where, f"'{name}' is a {records[name]['what'][:40]}, "
+                                  f"not a {what}.", "Name another record.")
+
+
+def _loads(
+    drivers: Mapping[str, Any], bass: Mapping[str, Mapping[str, Any]]
+) -> Iterator[DesignError]:
+    loaded: dict[str, str] = {}
+    for chamber, asked in bass.items():
+        jobs, where = asked.get("loads"), shown_path(["bass", chamber, "loads"])
+        jobs = [job for job in jobs if isinstance(job, str)] if isinstance(jobs, list) else []
+        for job in jobs:
+            if job not in drivers:
+                yield DesignError(where, f"there is no driver {quoted(job)}.",
+                                  did_you_mean(job, drivers))
+            elif job in loaded:
+                yield DesignError(where, f"'{job}' is already in '{loaded[job]}'.", "Choose one.")
+            loaded.setdefault(job, chamber)
+        if len(jobs) > 1:
+            yield DesignError(where, "several jobs in one chamber are not worked out.",
+                              "Name one; several drivers of one record are its count.")
+
+
+def _hand_overs(
+    drivers: Mapping[str, Any], crossover: Mapping[str, Mapping[str, Any]]
+) -> Iterator[DesignError]:
+    lowest: dict[str, float] = {}
+    highest: dict[str, float] = {}
+    for name, over in crossover.items():
+        jobs, where = name.split("_"), shown_path(["crossover", name])
+        if len(jobs) != 2 or jobs[0] == jobs[1] or any(job not in drivers for job in jobs):
+            known = f", from: {', '.join(drivers)}" if drivers else ""
+            yield DesignError(where, "a hand-over is named after two drivers.",
+                              f"Name it like low_high{known}.")
+            continue
+        try:
+            frequency = parse(over.get("frequency", ""), "frequency")
+        except (UnitError, TypeError):
+            continue
+        lowest[jobs[1]] = max(lowest.get(jobs[1], 0.0), frequency)
+        highest[jobs[0]] = min(highest.get(jobs[0], float("inf")), frequency)
+    for job in lowest:
+        if job in highest and lowest[job] >= highest[job]:
+            yield DesignError(
+                "crossover", f"nothing is left for '{job}': it hands over below where it takes "
+                "over.", "Look at both frequencies and at the names.",
+            )
+
+
+def did_you_mean(name: str, known: Collection[str]) -> str:
+    """A hint for a name that is not known: the nearest one, or all of a few."""
+    near = nearest(name, list(known))
+    if near:
+        return f"Did you mean '{near}'?"
+    return f"Known: {', '.join(sorted(known)[:12])}." if known else ""
