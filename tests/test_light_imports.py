@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 EXAMPLE = str(Path(__file__).parents[1] / "examples" / "harbour-hall")
-HEAVY = ("matplotlib", "typst", "scipy.signal", "scipy.stats", "tomlkit", "pint")
+HEAVY = ("matplotlib", "typst", "scipy.signal", "scipy.stats", "pint")
 
 SCRIPT = """
 import sys

@@ -108,7 +108,8 @@ def plan(
     print(f"Wrote {target}")
 
 
-@app.command(name="set")
+# a value may start with a minus sign, which is no option
+@app.command(name="set", context_settings={"ignore_unknown_options": True})
 def set_value(
     path: Annotated[str, typer.Argument(help="Where, like bass.main.volume.")],
     value: Annotated[str, typer.Argument(help='What, like "60 L".')],
@@ -213,8 +214,12 @@ def main() -> None:
         sys.exit(2)
     except BrokenPipeError:
         sys.exit(0)
-    except KeyboardInterrupt:
-        print("Stopped; nothing was written.", file=sys.stderr)
+    except SystemExit as left:
+        if left.code == 130:  # interrupted, which typer takes for a quiet end
+            print("Stopped.", file=sys.stderr)
+        raise
+    except KeyboardInterrupt:  # before typer was at it
+        print("Stopped.", file=sys.stderr)
         sys.exit(130)
     except Exception as error:
         if os.environ.get("SPEAKERWRIGHT_TRACE"):

@@ -82,7 +82,7 @@ def about() -> str:
 
     lines = [f"speakerwright {__version__}",
              f"python {platform.python_version()} on {platform.system()} {platform.machine()}"]
-    for name in ("numpy", "scipy", "pydantic", "tomlkit", "pint", "typst", "matplotlib"):
+    for name in ("numpy", "scipy", "pydantic", "pint", "typst", "matplotlib"):
         try:
             lines.append(f"{name} {version(name)}")
         except PackageNotFoundError:

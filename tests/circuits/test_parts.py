@@ -74,3 +74,21 @@ def test_ducts_side_by_side_share_the_flow():
     assert three[1, 0] == pytest.approx(one[1, 0] * 3, rel=1e-14)
     assert three[0, 0] == one[0, 0]
     assert np.linalg.det(three) == pytest.approx(1.0, rel=1e-12)
+
+
+def test_a_tube_loses_by_friction_and_by_heat_at_its_wall():
+    """Kirchhoff's attenuation in a wide tube, first order in the layers (Rayleigh; Pierce).
+
+    (1 / a c) sqrt(nu w / 2) (1 + (gamma - 1) / sqrt(Pr)) for a radius a; what is left out here is
+    of second order, one part in a thousand at this radius and frequency.
+    """
+    radius, frequency, length = 0.05, 5000.0, 40.0
+    tube = Duct("d", "a", "b", math.pi * radius**2, 2 * math.pi * radius, length, AIR)
+    matrix = tube.matrix(np.array([frequency]))[0]
+    grown = np.log(np.max(np.abs(np.linalg.eigvals(matrix))))
+    omega = 2 * math.pi * frequency
+    share = 1 + (AIR.heat_ratio - 1) / math.sqrt(AIR.prandtl)
+    loss = math.sqrt(AIR.kinematic_viscosity * omega / 2) / (radius * AIR.speed) * share
+    assert grown / length == pytest.approx(loss, rel=2e-3)
+    heat = (grown / length / loss * share - 1) / (share - 1)
+    assert heat == pytest.approx(1.0, abs=6e-3)

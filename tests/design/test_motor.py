@@ -36,7 +36,8 @@ def all_figures(six):
     qms = omega * six["mms"] / six["rms"]
     qes = omega * six["mms"] * six["re"] / six["bl"] ** 2
     return {
-        **six, "fs": omega / (2.0 * math.pi), "qms": qms, "qes": qes, "qts": 1 / (1 / qms + 1 / qes),
+        **six, "fs": omega / (2.0 * math.pi), "qms": qms, "qes": qes,
+        "qts": 1 / (1 / qms + 1 / qes),
         "vas": AIR.density * AIR.speed**2 * six["sd"] ** 2 * six["cms"],
     }
 

@@ -192,10 +192,10 @@ WRONG = {
     "date no calendar has": (sub("date = 2026-03-01", "date = 2026-02-31"), "design.toml",
                              "TOML", ""),
     # lists and tables
-    "text for a table": (sub("[brief.room]", "[brief.raum]") , "brief.raum", "not a known name",
-                         "room"),
-    "value for a table": (sub('[brief.place]\nkind = "recess"\n', "")
-                          , "brief.place", "missing", "Add place"),
+    "mistyped table": (sub("[brief.room]", "[brief.rooom]"), "brief.rooom", "not a known name",
+                       "Did you mean 'room'?"),
+    "missing table": (sub('[brief.place]\nkind = "recess"\n', ""), "brief.place", "missing",
+                      "Add place"),
     "number for a table": (add('\n[drivers]\nmid = 3\n'), "drivers.mid", "not a table",
                            "[drivers.mid]"),
     "list for a table": (sub('[plan]\n', '[[plan]]\n'), "plan", "not a table", "[plan]"),
@@ -268,9 +268,8 @@ WRONG = {
     "record that is a loop": (loop(LOW), LOW, "leads to itself", ""),
     "record of another kind": (sub('what = "driver"', 'what = "drive"', LOW), f"{WOOFER}.what",
                                "words known", "'driver'"),
-    "horn of a driver's type": (add('', HORN) and sub('what = "horn"', 'what = "horn"\ntype = '
-                                '"cone"', HORN), "records.saltpiper-bell-90x60.type",
-                                "not a cone", ""),
+    "horn of a driver's type": (sub('what = "horn"', 'what = "horn"\ntype = "cone"', HORN),
+                                "records.saltpiper-bell-90x60.type", "not a cone", ""),
     "horn without a throat": (sub("[throat]", "[exit]", HORN),
                               "records.saltpiper-bell-90x60.throat", "has a throat", ""),
     "compression driver without an exit": (sub("[exit]", "[throat]", HIGH),
@@ -392,12 +391,9 @@ def test_all_errors_come_at_once_and_unknown_names_first(hall, monkeypatch, capf
     status, _, lines = run(monkeypatch, capfd, "check", hall)
     assert status == 2
     assert len(lines) == 6
-    assert [line.partition(":")[0] for line in lines] == [
-        "brief.lowest_dorp", f"{WOOFER}.datasheet.ffs", "bass.main.loads", "brief.place.kind",
-        "bass.main.losses.leak_q", "bass.main.volume",
-    ] or sorted(line.partition(":")[0] for line in lines[3:]) == [
-        "bass.main.losses.leak_q", "bass.main.volume", "brief.place.kind",
-    ]
+    places = [line.partition(":")[0] for line in lines]
+    assert places[:3] == ["brief.lowest_dorp", f"{WOOFER}.datasheet.ffs", "bass.main.loads"]
+    assert set(places[3:]) == {"brief.place.kind", "bass.main.losses.leak_q", "bass.main.volume"}
     assert "Did you mean 'lowest_drop'?" in lines[0]
 
 

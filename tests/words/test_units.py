@@ -39,7 +39,8 @@ WRITTEN = [kind for kind in KINDS if kind not in BARE]
         ("-1/2 in", "length", -0.0127), ("-1 1/2 in", "length", -1.5 * 0.0254),
         ("2 ft", "distance", 0.6096), ("1e3 mm", "length", 1.0), (".5 m", "length", 0.5),
         ("5. m", "length", 5.0), ("+5 m", "length", 5.0), ("5 µm", "length", 5e-6),
-        ("531 cm^2", "area", 0.0531), ("531 cm²", "area", 0.0531), ("82 in^2", "area", 82 * 0.0254**2),
+        ("531 cm^2", "area", 0.0531), ("531 cm²", "area", 0.0531),
+        ("82 in^2", "area", 82 * 0.0254**2),
         ("92 L", "volume", 0.092), ("92 l", "volume", 0.092), ("1 ft^3", "volume", 0.3048**3),
         ("0.03 m³", "volume", 0.03), ("48 Hz", "frequency", 48.0), ("1.2 kHz", "frequency", 1200.0),
         ("4 h", "duration", 14400.0), ("8 ms", "short time", 0.008), ("2 lb", "mass", 0.90718474),
@@ -79,7 +80,8 @@ def test_every_kind_reads_its_own_example(kind):
         ("12,5 mm", "length", "use a decimal point"), ("1,000 mm", "length", "decimal point"),
         ("-12,5 mm", "length", "decimal point"), ("305", "length", "no unit"),
         ("mm", "length", "not a number with a unit"), ("", "length", "not a number with a unit"),
-        ("12 kg", "length", "'kg' does not measure this"), ("3 furrow", "length", "not a known unit"),
+        ("12 kg", "length", "'kg' does not measure this"),
+        ("3 furrow", "length", "not a known unit"),
         ("3 dBA", "level", "'dBA' does not measure this"), ("3 rad", "angle", "'rad' does not"),
         ("1/0 in", "length", "divides by zero"), ("1e999 mm", "length", "not a finite length"),
         ("9" * 50 + "e400 mm", "length", "not a finite"), ("nan mm", "length", "not a number"),
@@ -91,7 +93,8 @@ def test_every_kind_reads_its_own_example(kind):
         ("0x10 mm", "length", "not a known unit"), ("1_000 mm", "length", "not a known unit"),
         (5, "length", "no unit"), (5.0, "volume", "no unit"), (math.inf, "ratio", "not a finite"),
         (math.nan, "ratio", "not a finite"), ("0.38", "ratio", "plain number"),
-        (10**400, "ratio", "far too large"), pytest.param(16**9000, "ratio", "far too large", id="sixteen to 9000"),
+        (10**400, "ratio", "far too large"),
+        pytest.param(16**9000, "ratio", "far too large", id="sixteen to 9000"),
         (10**400, "length", "no unit"),
     ],
 )
@@ -114,7 +117,7 @@ def test_every_kind_is_shown_with_a_thin_space_and_a_true_minus(kind, system):
         assert "-" not in text
         shown = text.removeprefix(MINUS)
         assert shown[0].isdigit()
-        assert text.startswith(MINUS) == (value < 0 and bool(re.search("[1-9]", text.split("°C")[0])))
+        assert text.startswith(MINUS) == (value < 0 and bool(re.search("[1-9]", text)))
         unit = KINDS[kind].unit if system == "metric" else KINDS[kind].imperial or KINDS[kind].unit
         if unit and unit != "deg":
             assert THIN in text
@@ -127,8 +130,10 @@ def test_every_kind_is_shown_with_a_thin_space_and_a_true_minus(kind, system):
     ("value", "kind", "system", "text"),
     [
         (0.305, "length", "metric", "305.0\u202fmm"), (0.305, "length", "inch", "12\u202fin"),
-        (0.3016, "length", "inch", "11 7/8\u202fin"), (0.0254 / 32, "length", "inch", "1/32\u202fin"),
-        (0.0254 / 65, "length", "inch", "0\u202fin"), (0.0254 * 0.51, "length", "inch", "1/2\u202fin"),
+        (0.3016, "length", "inch", "11 7/8\u202fin"),
+        (0.0254 / 32, "length", "inch", "1/32\u202fin"),
+        (0.0254 / 65, "length", "inch", "0\u202fin"),
+        (0.0254 * 0.51, "length", "inch", "1/2\u202fin"),
         (-0.0254 * 1.5, "length", "inch", "\u22121 1/2\u202fin"),
         (0.0254 * (1 - 1 / 100), "length", "inch", "1\u202fin"),
         (-3.0, "level", "metric", "\u22123.0\u202fdB"), (-0.04, "level", "metric", "0.0\u202fdB"),
@@ -212,14 +217,11 @@ def test_what_is_no_64th_becomes_a_decimal(inches):
      (0.0921, "volume", "92 L", "92.1 L"), (5e5, "power", "500 W", "500000 W"),
      (-5e5, "power", "500 W", "-500000 W"), (0.5, "length", "1 um", "500000 um"),
      (2.0, "ratio", None, 2), (0.5, "ratio", None, 0.5), (3.0, "count", None, 3),
-     (0.0, "length", "305 mm", "0 mm"), (1 / 3, "frequency", "48 Hz", "0.333333333333 Hz")],
+     (0.0, "length", "305 mm", "0 mm"), (2 / 3, "frequency", "48 Hz", "0.666666666667 Hz")],
 )
 def test_what_a_file_gets(value, kind, sample, text):
     written = write_like(value, kind, sample)
-    assert written == text or parse(written, kind) == pytest.approx(value, rel=1e-12)
-    assert type(written) is type(text)
-    if "333" not in str(text):
-        assert written == text
+    assert (written, type(written)) == (text, type(text))
 
 
 def test_words_around_a_quantity():

@@ -71,18 +71,16 @@ def _named_records(
     unread: Collection[str],
 ) -> Iterator[DesignError]:
     for job, choice in drivers.items():
-        for part, what in (("record", "driver"), ("horn", "horn")):
+        for part, what, other in (("record", "driver", "horn"), ("horn", "horn", "driver")):
             name, where = choice.get(part), shown_path(["drivers", job, part])
             if not isinstance(name, str) or not name.strip() or name in unread:
                 continue
             if name not in records:
                 yield DesignError(where, f"there is no record {quoted(name)}.",
                                   did_you_mean(name, {*records, *unread}))
-            elif records[name].get("what", what) != what and isinstance(
-                records[name]["what"], str
-            ):
-                yield DesignError(where, f"'{name}' is a {records[name]['what'][:40]}, "
-                                  f"not a {what}.", "Name another record.")
+            elif records[name].get("what") == other:
+                yield DesignError(where, f"'{name}' is a {other}, not a {what}.",
+                                  "Name another record.")
 
 
 def _loads(
