@@ -1,0 +1,171 @@
+"""A panel as it lies on the table: which face is up, and every operation seen from there.
+
+Lengths in mm. The datum (0, 0) is the lower left corner of the panel's bounding rectangle as seen
+from the face that is up. Seen from the inside, left and right are exchanged against a drawing
+from the outside; that is the panel turned over, not its mirror image.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from speakerwright.cutting.sheet import Placed
+from speakerwright.solids.panels import Face, Feature, Panel
+from speakerwright.solids.shapes import Polygon
+
+LARGEST_DRILL = 13.0
+"""Round through holes up to this are drilled, larger ones are cut, mm: a usual drill chuck;
+common practice, no source."""
+
+REFERENCE = "REFERENCE"
+
+Circle = tuple[float, float, float]
+Move = Callable[[float, float], tuple[float, float]]
+
+
+@dataclass(frozen=True, eq=False)
+class Operation:
+    """One thing to cut, in the plane of the face that is up.
+
+    `kind` is ``outline``, ``through``, ``pocket``, ``drill`` or ``reference`` (not cut, only
+    shown); `circle` the exact centre and diameter of a round one; `depth` None right through.
+    """
+
+    kind: str
+    layer: str
+    shape: Any
+    circle: Circle | None
+    depth: float | None
+    label: str
+
+    def moved(self, move: Move) -> Operation:
+        """The same operation elsewhere: `move` keeps lengths."""
+        circle = self.circle
+        if circle is not None:
+            circle = (*move(circle[0], circle[1]), circle[2])
+        return Operation(self.kind, self.layer, moved(self.shape, move), circle, self.depth,
+                         self.label)
+
+    @property
+    def rings(self) -> list[list[tuple[float, float]]]:
+        """Closed rings of its shape, each without its last point."""
+        rings = (self.shape.exterior, *self.shape.interiors)
+        return [[(float(x), float(y)) for x, y in ring.coords[:-1]] for ring in rings]
+
+
+@dataclass(frozen=True, eq=False)
+class SetUp:
+    """A panel on the table with one face up, and what is cut from there.
+
+    `width` and `height` are those of its bounding rectangle; `second` is true when the panel has
+    been cut out already and is turned over for its other face.
+    """
+
+    panel: Panel
+    face: Face
+    second: bool
+    width: float
+    height: float
+    operations: tuple[Operation, ...]
+
+
+def number(value: float) -> str:
+    """A length in a layer's name: one digit after the point, or up to three where needed."""
+    text = f"{value:.3f}".rstrip("0")
+    return text + "0" if text.endswith(".") else text
+
+
+def layer(feature: Feature) -> str:
+    """The layer of a feature: operation, diameter of a drill, depth and face.
+
+    ``THROUGH``, ``POCKET_6.0_INSIDE``, ``DRILL_8.5_THROUGH``, ``DRILL_5.0_12.0_INSIDE``.
+    """
+    face = feature.face.upper()
+    if feature.depth is None:
+        drill = _circle(feature) if _drilled(feature) else None
+        return "THROUGH" if drill is None else f"DRILL_{number(drill[2])}_THROUGH"
+    depth = number(feature.depth)
+    if feature.kind == "drill" and feature.circle is not None:
+        return f"DRILL_{number(feature.circle[2])}_{depth}_{face}"
+    return f"POCKET_{depth}_{face}"
+
+
+def moved(shape: Any, move: Move) -> Any:
+    """A polygon with every corner moved."""
+    return type(shape)(
+        [move(x, y) for x, y in shape.exterior.coords],
+        [[move(x, y) for x, y in ring.coords] for ring in shape.interiors],
+    )
+
+
+def set_ups(panel: Panel) -> tuple[SetUp, ...]:
+    """The panel's set-ups: one, or two when blind cuts are made from both faces.
+
+    The face with more blind cuts is up first (the inside when both have as many, the outside when
+    there are none), and all that goes right through is cut with it.
+    """
+    blind = [f.face for f in panel.features if f.depth is not None]
+    inside = blind.count("inside")
+    first: Face = "inside" if inside and inside >= len(blind) - inside else "outside"
+    other: Face = "outside" if first == "inside" else "inside"
+    found = [_set_up(panel, first, second=False)]
+    if other in blind:
+        found.append(_set_up(panel, other, second=True))
+    return tuple(found)
+
+
+def onto_sheet(one: SetUp, placed: Placed) -> tuple[Operation, ...]:
+    """The operations of a set-up where its panel lies on a sheet."""
+    def straight(x: float, y: float) -> tuple[float, float]:
+        return placed.x + x, placed.y + y
+
+    def turned(x: float, y: float) -> tuple[float, float]:
+        return placed.x + one.height - y, placed.y + x
+
+    move = turned if placed.turned else straight
+    return tuple(operation.moved(move) for operation in one.operations)
+
+
+def _set_up(panel: Panel, face: Face, *, second: bool) -> SetUp:
+    u0, v0, u1, v1 = (float(edge) for edge in panel.outline.bounds)
+
+    def move(u: float, v: float) -> tuple[float, float]:
+        return (u - u0 if face == "outside" else u1 - u), v - v0
+
+    found = [_outline(panel, second=second)]
+    if not second:
+        found += [_opening(ring) for ring in panel.outline.interiors]
+    for feature in panel.features:
+        if feature.face == face if feature.depth is not None else not second:
+            found.append(_operation(feature))
+    return SetUp(panel, face, second, u1 - u0, v1 - v0, tuple(one.moved(move) for one in found))
+
+
+def _outline(panel: Panel, *, second: bool) -> Operation:
+    whole = Polygon(panel.outline.exterior)
+    if second:
+        return Operation("reference", REFERENCE, whole, None, None, "outline, already cut")
+    return Operation("outline", f"OUTLINE_{number(panel.thickness)}", whole, None,
+                     panel.thickness, "outline")
+
+
+def _opening(ring: Any) -> Operation:
+    return Operation("through", "THROUGH", Polygon(ring), None, None, "opening")
+
+
+def _operation(feature: Feature) -> Operation:
+    kind = "drill" if feature.kind == "drill" or _drilled(feature) else feature.kind
+    return Operation(kind, layer(feature), feature.shape, _circle(feature), feature.depth,
+                     feature.label)
+
+
+def _circle(feature: Feature) -> Circle | None:
+    """The exact circle; none where the panel's edge cuts into it."""
+    return feature.circle if feature.overrun is None else None
+
+
+def _drilled(feature: Feature) -> bool:
+    circle = _circle(feature)
+    return feature.depth is None and circle is not None and circle[2] <= LARGEST_DRILL

@@ -1,0 +1,300 @@
+"""The general drawings of a cabinet: front, section, side, and how it looks and comes apart."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+
+from speakerwright.drawing.dimensions import (
+    apart,
+    chain,
+    diameter_text,
+    height_beside,
+    length_text,
+    notes_beside,
+    ordinates,
+)
+from speakerwright.drawing.marks import Balloon, CentreMark, Circle, Dimension, Line, Path
+from speakerwright.drawing.sheets import FIELD_MM, Drawing, fitted
+from speakerwright.drawing.views import (
+    View,
+    elevation,
+    exploded,
+    pictorial,
+    section,
+    solid_of,
+)
+
+_MAJOR_MM = 40.0  # openings smaller than this are left to the panel's own sheet
+_COLUMN_MM = 50.0
+
+
+@dataclass(frozen=True)
+class _Opening:
+    """An opening in the front, in the cabinet's x and z, mm."""
+
+    label: str
+    x: float
+    z: float
+    diameter: float
+    width: float
+    height: float
+
+    def hidden(self, scale: int) -> Any:
+        """Its edge, dashed, as it lies behind what is mounted in it."""
+        if self.diameter:
+            return Circle((self.x / scale, self.z / scale), self.diameter / 2.0 / scale, "hidden")
+        half = np.array([(-1, -1), (1, -1), (1, 1), (-1, 1)]) * (self.width, self.height) / 2.0
+        return Path((half + np.array([self.x, self.z])) / scale, "hidden", closed=True)
+
+    @property
+    def edge(self) -> tuple[float, float]:
+        """A point of its edge at the right, above its centre line."""
+        if self.diameter:
+            way = math.radians(35.0)
+            return (self.x + self.diameter / 2.0 * math.cos(way),
+                    self.z + self.diameter / 2.0 * math.sin(way))
+        return self.x + self.width / 2.0, self.z + self.height / 4.0
+
+
+def general_views(
+    panels: Sequence[Any], bodies: Sequence[Any] = (), *, at_x_mm: float = 0.0,
+    field_mm: tuple[float, float] = FIELD_MM, system: str = "metric",
+    numbers: Mapping[str, str] | None = None, explode: bool = True,
+) -> tuple[Drawing, ...]:
+    """The drawings that show a cabinet as a whole.
+
+    Parameters
+    ----------
+    panels, bodies : sequence
+        `solids.Panel` and `solids.Body`, at least one panel.
+    at_x_mm : float
+        Where the upright section cuts the cabinet.
+    field_mm : tuple of float
+        Room for each drawing; none is larger.
+    system : {"metric", "inch"}
+    numbers : mapping of name to number, optional
+        The numbers of the parts in the parts list; panels in their order by default.
+    explode : bool
+        Whether the cabinet is also shown taken apart.
+
+    Returns
+    -------
+    tuple of Drawing
+        Front, section, side, pictorial view, and exploded view.
+
+    Raises
+    ------
+    ValueError
+        Without panels, or where the cabinet does not fit in the field at any scale.
+    """
+    parts = [*panels, *bodies]
+    made = [
+        front_view(panels, bodies, field_mm=field_mm, system=system),
+        section_view(panels, bodies, at_x_mm, field_mm=field_mm, system=system),
+        side_view(panels, bodies, field_mm=field_mm, system=system),
+        pictorial_view(parts, field_mm=field_mm, system=system, numbers=numbers),
+    ]
+    if explode:
+        opened = [part for part in parts if getattr(part, "kind", "") != "fastener"]
+        made.append(pictorial_view(opened, field_mm=field_mm, system=system, numbers=numbers,
+                                   explode=True))
+    return tuple(made)
+
+
+def front_view(
+    panels: Sequence[Any], bodies: Sequence[Any] = (), *,
+    field_mm: tuple[float, float] = FIELD_MM, system: str = "metric",
+) -> Drawing:
+    """The front, with the centres of its openings from the bottom and from the centre line."""
+    view = elevation([*panels, *bodies], "front")
+    openings = _openings(panels)
+    note = ("Seen from the front. Heights are from the bottom, widths from the centre line."
+            + (" Dashed: cut-outs behind what is mounted in them." if bodies else ""))
+
+    def paint(scale: int) -> list[Any]:
+        left, low, right, high = (edge / scale for edge in view.bounds)
+        middle = (left + right) / 2.0
+        made = view.items(scale)
+        if bodies:
+            made += [opening.hidden(scale) for opening in openings]
+        made.append(Line((middle, low - 3.0), (middle, high + 3.0), "centre"))
+        heights = [(low, "0"), *((o.z / scale, length_text(o.z, system)) for o in openings)]
+        widths = [(middle, "0"), *((o.x / scale, length_text(abs(o.x), system))
+                                   for o in openings if abs(o.x) > 0.05)]
+        made += ordinates(heights, left, left - 6.0, upright=True, limits=(low - 4.0, high + 4.0))
+        made += ordinates(widths, low, low - 6.0, upright=False,
+                          limits=(left - 12.0, right + 12.0))
+        for opening in openings:
+            reach = max(opening.diameter, opening.height, opening.width) / 2.0 / scale + 2.0
+            made.append(CentreMark((opening.x / scale, opening.z / scale), reach))
+        notes = [(text, (x / scale, z / scale), "arrow") for text, x, z in _named(openings, system)]
+        column = notes_beside(notes, right + 17.0, low, high, _COLUMN_MM)
+        return [*made, *column, *_overall(view, scale, system, column)]
+
+    return fitted("front_view", "Front view", paint, field_mm, note=note, system=system)
+
+
+def section_view(
+    panels: Sequence[Any], bodies: Sequence[Any] = (), at_x_mm: float = 0.0, *,
+    field_mm: tuple[float, float] = FIELD_MM, system: str = "metric",
+) -> Drawing:
+    """The upright section from front to back, with the chain of depths and the heights within."""
+    view = section([*panels, *bodies], "x", at_x_mm)
+    wood = [cut.region for cut in view.cuts if cut.hatch is not None]
+    where = ("on the centre line" if abs(at_x_mm) < 0.05 else
+             f"{length_text(abs(at_x_mm), system)} to the {'right' if at_x_mm > 0.0 else 'left'} "
+             "of the centre line")
+    note = (f"Cut {where}, seen from the right: the front is at the left. "
+            "Drive units, horns and ports are shown by their room, without hatching.")
+
+    def paint(scale: int) -> list[Any]:
+        left, low, right, high = (edge / scale for edge in view.bounds)
+        made = view.items(scale)
+        bounds = [region.bounds for region in wood]
+        if not bounds:
+            return [*made, *_overall(view, scale, system)]
+        box = (min(b[0] for b in bounds), min(b[1] for b in bounds),
+               max(b[2] for b in bounds), max(b[3] for b in bounds))
+        depths = _stations(wood, box, 0)
+        heights = _stations(wood, box, 1)
+        made += chain([y / scale for y in depths], _gaps(depths, system), low, low - 6.0,
+                      limits=(left - 25.0, right + 25.0))
+        made += ordinates([((z - box[1]) / scale + box[1] / scale,
+                            length_text(z - box[1], system)) for z in heights],
+                          left, left - 6.0, upright=True, limits=(low - 4.0, high + 4.0))
+        made.append(Dimension((box[0] / scale, high), (box[2] / scale, high), high + 6.0,
+                              length_text(box[2] - box[0], system)))
+        made.append(Dimension((right, box[1] / scale), (right, box[3] / scale), right + 8.0,
+                              length_text(box[3] - box[1], system), True))
+        return made
+
+    return fitted("section_view", "Section from front to back", paint, field_mm, note=note,
+                  system=system)
+
+
+def side_view(
+    panels: Sequence[Any], bodies: Sequence[Any] = (), *,
+    field_mm: tuple[float, float] = FIELD_MM, system: str = "metric",
+) -> Drawing:
+    """The right-hand side with its hidden panels dashed, and the overall sizes."""
+    view = elevation(panels, "right", hidden=True)
+    boxes = np.array([solid_of(body).bounding_box() for body in bodies]).reshape(-1, 6)
+    beyond = bool(boxes.size) and (boxes[:, 1].min() < view.bounds[0] - 0.05
+                            or boxes[:, 4].max() > view.bounds[2] + 0.05)
+    note = ("Seen from the right: the front is at the left. Dashed: hidden edges of panels."
+            + (" The depth is that of the wood." if beyond else ""))
+
+    def paint(scale: int) -> list[Any]:
+        return [*view.items(scale), *_overall(view, scale, system)]
+
+    return fitted("side_view", "Side view", paint, field_mm, note=note, system=system)
+
+
+def pictorial_view(
+    parts: Sequence[Any], *, field_mm: tuple[float, float] = FIELD_MM, system: str = "metric",
+    numbers: Mapping[str, str] | None = None, explode: bool = False,
+) -> Drawing:
+    """The cabinet from the front, the right and above, or taken apart; its parts numbered.
+
+    Parts that are not seen have no balloon; fasteners have none unless `numbers` names them.
+    """
+    view = pictorial(parts, explode=exploded(parts) if explode else None)
+    called = numbers if numbers is not None else {
+        part.name: str(index) for index, part in enumerate(
+            (p for p in parts if getattr(p, "kind", "") not in ("fastener", "air plug")), start=1)
+    }
+    seen = [name for name in called if name in view.spots]
+    note = ("Isometric, to scale along its three axes." if not explode else
+            "Isometric, taken apart; to scale along its three axes.")
+    names = "; ".join(f"{called[name]} {name}" for name in called if name in view.spots)
+    lost = [f"{called[name]} {name}" for name in called if name not in view.spots]
+    if any(getattr(part, "kind", "") == "port" for part in parts):
+        note += " Ports are drawn as plain cylinders."
+    note += f"\n{names}." if names else ""
+    note += f"\nNot seen here: {'; '.join(lost)}." if lost else ""
+
+    def paint(scale: int) -> list[Any]:
+        return [*view.items(scale), *_balloons(view, scale, seen, called)]
+
+    title = "Taken apart" if explode else "Pictorial view"
+    key = "exploded_view" if explode else "pictorial_view"
+    return fitted(key, title, paint, field_mm, note=note, system=system, projected=False)
+
+
+def _balloons(
+    view: View, scale: int, seen: Sequence[str], called: Mapping[str, str]
+) -> list[Any]:
+    """Numbers in two columns beside a view, each on the side nearer to its part."""
+    left, low, right, high = (edge / scale for edge in view.bounds)
+    order = sorted(seen, key=lambda name: view.spots[name][0])
+    half = (len(order) + 1) // 2
+    made: list[Any] = []
+    for names, x in ((order[:half], left - 8.0), (order[half:], right + 8.0)):
+        tips: list[tuple[float, float, str]] = sorted(
+            (view.spots[name][1] / scale, view.spots[name][0] / scale, called[name])
+            for name in names)
+        spots = apart([tip[0] for tip in tips], [8.0] * len(tips), low, high)
+        made += [Balloon((x, y), number, (tip_x, tip_y))
+                 for (tip_y, tip_x, number), y in zip(tips, spots, strict=True)]
+    return made
+
+
+def _overall(view: View, scale: int, system: str, leaders: Sequence[Any] = ()) -> list[Any]:
+    """Width above and height at the right."""
+    left, low, right, high = (edge / scale for edge in view.bounds)
+    wide, tall = (length_text(size, system) for size in view.size)
+    return [Dimension((left, high), (right, high), high + 6.0, wide),
+            height_beside(low, high, right, right + 8.0, tall, leaders)]
+
+
+def _stations(wood: Sequence[Any], box: Sequence[float], axis: int) -> list[float]:
+    """Faces of panels that lie square to an axis of the section: thin ones' two edges, sorted."""
+    found = {round(box[axis], 3), round(box[axis + 2], 3)}
+    for region in wood:
+        b = region.bounds
+        if b[axis + 2] - b[axis] < b[3 - axis] - b[1 - axis]:
+            found |= {round(b[axis], 3), round(b[axis + 2], 3)}
+    ends = sorted(found)
+    return [end for index, end in enumerate(ends) if index == 0 or end - ends[index - 1] > 0.05]
+
+
+def _gaps(ends: Sequence[float], system: str) -> list[str]:
+    return [length_text(high - low, system) for low, high in pairwise(ends)]
+
+
+def _openings(panels: Sequence[Any]) -> list[_Opening]:
+    """The larger openings through panels that face the front, with their places."""
+    found = []
+    for panel in panels:
+        if np.dot(panel.placement.normal, (0.0, -1.0, 0.0)) < 0.999:
+            continue
+        for feature in panel.features:
+            left, low, right, high = feature.shape.bounds
+            if feature.kind != "through" or max(right - left, high - low) < _MAJOR_MM:
+                continue
+            cx, cy, diameter = feature.circle or ((left + right) / 2.0, (low + high) / 2.0, 0.0)
+            x, _, z = panel.placement.to_world([(cx, cy, 0.0)])[0]
+            found.append(_Opening(feature.label, float(x), float(z), diameter, right - left,
+                                  high - low))
+    return sorted(found, key=lambda o: (o.z, o.x))
+
+
+def _named(openings: Sequence[_Opening], system: str) -> list[tuple[str, float, float]]:
+    """One note for all openings of a label and size, at the one nearest to the notes."""
+    alike: dict[str, list[_Opening]] = {}
+    for opening in openings:
+        size = (diameter_text(opening.diameter, system) if opening.diameter else
+                f"{length_text(opening.width, system)} × {length_text(opening.height, system)}")
+        alike.setdefault(f"{opening.label}, cut-out {size}", []).append(opening)
+    notes = []
+    for text, some in alike.items():
+        nearest = max(some, key=lambda o: o.x)
+        many = f"{len(some)} × " if len(some) > 1 else ""
+        notes.append((many + text, *nearest.edge))
+    return notes
