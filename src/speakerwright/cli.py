@@ -88,6 +88,23 @@ def bass(folder: Folder = HERE, as_json: AsJson = False, inch: Inches = False) -
 
 
 @app.command()
+def cabinet(folder: Folder = HERE, as_json: AsJson = False, inch: Inches = False) -> None:
+    """The box: sizes, volumes, what uses up the depth, what collides."""
+    _stage("cabinet", folder, as_json, inch)
+
+
+@app.command()
+def cutting(
+    folder: Folder = HERE, as_json: AsJson = False, inch: Inches = False,
+    out: Annotated[Path | None, typer.Option(help="Write the cut files into this folder.")] = None,
+) -> None:
+    """Cut list, sheets, waste and cost; with --out the files that cut them."""
+    if out is not None:
+        _write_cut_files(folder, out)
+    _stage("cutting", folder, as_json, inch)
+
+
+@app.command()
 def plan(
     folder: Folder = HERE,
     out: Annotated[Path | None, typer.Option(help="Where to write the PDF.")] = None,
@@ -161,6 +178,22 @@ def rule(word: Annotated[str, typer.Argument(help="A rule's word, like port_gap.
     print(f"{found.word} ({found.stage})\n{found.asks}\n{found.why}")
 
 
+def _write_cut_files(folder: Path, out: Path) -> None:
+    from speakerwright import chain
+    from speakerwright.design.file import write_bytes
+    from speakerwright.words.errors import refuse
+
+    workup, _ = _worked(folder, inch=False)
+    if workup.stops:
+        raise refuse("cutting", "something fails, so no cut files are written.",
+                     "See 'speakerwright check', or record a reason with 'accept'.")
+    for name, data in chain.cut_files(workup).items():
+        target = out / name
+        _make_folder(target.parent)
+        write_bytes(target, data)
+    print(f"Wrote the cut files into {out}")
+
+
 def _folder(folder: Path) -> Path:
     return folder.parent if folder.name == "design.toml" and not folder.is_dir() else folder
 
@@ -188,6 +221,7 @@ def _worked(folder: Path, inch: bool) -> tuple[Any, str]:
 
 def _stage(name: str, folder: Path, as_json: bool, inch: bool) -> None:
     from speakerwright import chain
+    from speakerwright.words.errors import refuse
 
     workup, system = _worked(folder, inch)
     if as_json:
@@ -197,7 +231,11 @@ def _stage(name: str, folder: Path, as_json: bool, inch: bool) -> None:
     else:
         from speakerwright.terminal import print_chapter
 
-        print_chapter(chain.chapters(workup, system)[name], workup.findings[name], system)
+        found = chain.chapters(workup, system)
+        if name not in found:
+            raise refuse(name, f"the design decides nothing about {name}, or its sizes do not "
+                         "settle.", f"Add [{name}], or see 'speakerwright check'.")
+        print_chapter(found[name], workup.findings[name], system)
     raise typer.Exit(1 if any(f.stops for f in workup.findings[name]) else 0)
 
 

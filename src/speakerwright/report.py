@@ -19,7 +19,8 @@ from speakerwright.circuits.network import Network
 def as_plain(value: Any) -> Any:  # noqa: PLR0911
     """Dataclasses, models and arrays as JSON data; complex numbers as [real, imaginary].
 
-    What is not finite becomes None; networks are left out.
+    What is not finite becomes None; outlines become well-known text; networks and solids are left
+    out.
     """
     if isinstance(value, Enum):
         return str(value)
@@ -43,7 +44,9 @@ def as_plain(value: Any) -> Any:  # noqa: PLR0911
         return float(value) if math.isfinite(value) else None
     if isinstance(value, (np.integer,)):
         return int(value)
-    return value
+    if value is None or isinstance(value, (str, int, bool)):
+        return value
+    return getattr(value, "wkt", None)  # outlines as text; solids are left out
 
 
 def _finding(finding: Any) -> dict[str, Any]:
@@ -70,7 +73,7 @@ def findings_json(workup: Any) -> str:
 
 def stage_json(workup: Any, stage: str) -> str:
     """One stage's result and findings as JSON text; SI units."""
-    result = as_plain(getattr(workup, stage))
+    result = as_plain(getattr(workup, stage)) or {}
     result["findings"] = [_finding(finding) for finding in workup.findings[stage]]
     return json.dumps({stage: result}, indent=1, ensure_ascii=False)
 

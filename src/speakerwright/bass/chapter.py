@@ -59,9 +59,6 @@ def _figures(chamber: ChamberResult, system: str) -> Table:
         tuned = f", tuned to {show(named.tuning, 'frequency')}" if named.tuning else ""
         rows.append(("Textbook alignment for this driver",
                      f"{named.name}: {show(named.volume, 'volume', system)}{tuned}"))
-    if chamber.net_available is not None:
-        rows.append(("Net volume that the decided sizes leave",
-                     show(chamber.net_available, "volume", system)))
     return Table(("Box", ""), tuple(rows))
 
 

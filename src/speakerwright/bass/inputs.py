@@ -38,8 +38,7 @@ class Seat:
 
     `behind_mouth` is the clear distance (m) from the baffle's front face to the facing wall,
     `depth` the clear inside depth, `height` and `width` the chamber's clear height and width,
-    `baffle` the thickness of the baffle, `braces` the volume (m³) that braces take; None where
-    the cabinet does not say.
+    `baffle` the thickness of the baffle; None where the cabinet does not say.
     """
 
     behind_mouth: float | None = None
@@ -47,7 +46,6 @@ class Seat:
     width: float | None = None
     height: float | None = None
     baffle: float = 0.018
-    braces: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -87,10 +85,6 @@ class ChamberInput:
     solid_angle: float
     on_floor: bool
     seat: Seat
-    body_volume: float | None
-    body_depth: float | None
-    frame: float | None
-    magnet_diameter: float | None
     driver_name: str
 
 
@@ -123,10 +117,6 @@ def chamber_input(design: Design, name: str, seat: Seat) -> ChamberInput:
         solid_angle=SOLID_ANGLE[decided.brief.place.kind],
         on_floor=decided.brief.place.kind in ("floor", "corner"),
         seat=seat,
-        body_volume=record.body.volume,
-        body_depth=record.body.depth,
-        frame=record.body.frame,
-        magnet_diameter=record.body.magnet_diameter,
         driver_name=record.name,
     )
 

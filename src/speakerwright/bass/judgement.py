@@ -12,13 +12,11 @@ from speakerwright.acoustics.ports import facing_wall_valid
 from speakerwright.acoustics.spectra import third_octave_level_db
 from speakerwright.bass.result import ChamberResult, Need
 from speakerwright.circuits.parts import Real
-from speakerwright.words.evidence import Evidence
 from speakerwright.words.findings import Finding, Verdict, judge, unknown
 
 PRACTICE = "common practice, no source"
 THUMB = "rule of thumb"
 TIGHT_DB = 2.0
-MAGNET_ROOM = 0.010  # m behind the magnet for its vent and the cable: rule of thumb
 FORM = "a tone that carries the whole peak, shaped by the brief's spectrum"
 
 
@@ -29,7 +27,6 @@ def judged(result: ChamberResult, need: Need) -> tuple[Finding, ...]:
         *_loudness(result, need),
         *_below_the_band(result, need),
         *_port_findings(result),
-        *_fit(result),
     )
 
 
@@ -218,37 +215,3 @@ def _pipe(result: ChamberResult, where: str) -> Finding:
         source=f"duct in the circuit, with wall loss and radiation; the limit is a {THUMB}",
         figures={"at": (port.resonance, "frequency")},
     )
-
-
-def _fit(result: ChamberResult) -> Iterator[Finding]:
-    inputs, seat = result.inputs, result.inputs.seat
-    if seat.behind_mouth is not None and inputs.body_depth is not None:
-        yield judge(
-            "driver_depth", "cabinet.depth", seat.behind_mouth - inputs.body_depth, "length",
-            at_least=MAGNET_ROOM, tight=1.0,
-            says=f"Behind the magnet of {inputs.driver_name} {{value}} are clear; {{limit}} are "
-            "wanted for its vent and the cable.",
-            try_this="Make the cabinet deeper or choose a shallower driver.",
-            evidence=Evidence.DATASHEET, source=THUMB,
-        )
-    if seat.width is not None and inputs.frame is not None:
-        yield judge(
-            "driver_width", "cabinet.width", inputs.frame, "length",
-            at_most=seat.width + 2.0 * seat.baffle, tight=0.02,
-            says=f"The frame of {inputs.driver_name} is {{value}} across; the baffle is {{limit}}.",
-            try_this="Make the cabinet wider or choose a smaller driver.",
-            evidence=Evidence.DATASHEET,
-        )
-    if result.net_available is not None:
-        off = 100.0 * (result.net_available / inputs.chamber.volume - 1.0)
-        yield judge(
-            "volume_closes", _where(result, "volume"), abs(off), "percent",
-            at_most=3.0, tight=0.5,
-            says="The decided sizes leave {net} net, {value} from the {wanted} that the bass is "
-            "worked out with.",
-            try_this="Change the chamber's height or the volume.",
-            source="box less driver, ports and braces",
-            figures={"net": (result.net_available, "volume"),
-                     "wanted": (inputs.chamber.volume, "volume")},
-        )
-

@@ -71,7 +71,6 @@ class ChamberResult:
     qtc: float | None
     cutoffs: Mapping[str, float | None]
     alignment: Named | None
-    net_available: float | None
     findings: tuple[Finding, ...]
 
 

@@ -61,7 +61,6 @@ def chamber(inputs: ChamberInput, need: Need) -> ChamberResult:
         qtc=None if port is not None else _closed_q(made, inputs),
         cutoffs=_cutoffs(curves),
         alignment=nearest_alignment(inputs, port),
-        net_available=_net_available(inputs, port),
         findings=(),
     )
     return replace(result, findings=judged(result, need))
@@ -189,13 +188,3 @@ def _rises_through(frequency: Real, level: Real, threshold: float) -> float | No
     k = int(up[0])
     share = (threshold - level[k]) / (level[k + 1] - level[k])
     return float(frequency[k] * (frequency[k + 1] / frequency[k]) ** share)
-
-
-def _net_available(inputs: ChamberInput, port: PortResult | None) -> float | None:
-    """Net volume (m³) that the decided cabinet leaves this chamber, all displacements taken out."""
-    seat = inputs.seat
-    if seat.depth is None or seat.width is None or seat.height is None:
-        return None
-    gross = seat.depth * seat.width * seat.height
-    taken = seat.braces + (inputs.body_volume or 0.0) * inputs.count
-    return gross - taken - (port.tube_volume if port is not None else 0.0)

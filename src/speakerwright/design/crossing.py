@@ -36,11 +36,8 @@ def crossing(
     yield from _named_records(drivers, raw_records, unread)
     yield from _loads(drivers, bass)
     yield from _hand_overs(drivers, _tables(raw, "crossover"))
-    cabinet = raw.get("cabinet")
-    for name in _tables(cabinet, "chambers") if isinstance(cabinet, Mapping) else ():
-        if name not in bass:
-            yield DesignError(shown_path(["cabinet", "chambers", name]),
-                              "the bass knows no such chamber.", did_you_mean(name, bass))
+    yield from _mounted(drivers, _tables(raw, "directivity"))
+    yield from _rooms(bass, raw.get("cabinet"))
 
 
 def _tables(raw: Mapping[str, Any], name: str) -> dict[str, Mapping[str, Any]]:
@@ -81,6 +78,46 @@ def _named_records(
             elif records[name].get("what") == other:
                 yield DesignError(where, f"'{name}' is a {other}, not a {what}.",
                                   "Name another record.")
+
+
+def _mounted(
+    drivers: Mapping[str, Mapping[str, Any]], mounted: Mapping[str, Mapping[str, Any]]
+) -> Iterator[DesignError]:
+    for job, mounting in mounted.items():
+        where = shown_path(["directivity", job])
+        if job not in drivers:
+            yield DesignError(where, f"there is no driver {quoted(job)}.",
+                              did_you_mean(job, drivers))
+            continue
+        at, count = mounting.get("at"), drivers[job].get("count", 1)
+        if isinstance(at, list) and at and isinstance(count, int) and len(at) != count:
+            yield DesignError(f"{where}.at", f"it names {len(at)} places for {count} drivers.",
+                              "Name one place for each.")
+
+
+def _rooms(bass: Collection[str], cabinet: Any) -> Iterator[DesignError]:
+    """The cabinet's chambers hold every chamber of the bass; ports, braces and so on name one."""
+    if not isinstance(cabinet, Mapping):
+        return
+    rooms = list(_tables(cabinet, "chambers")) or list(bass)
+    named: list[tuple[list[str], Any]] = [
+        (["cabinet", "ports", name], name) for name in _tables(cabinet, "ports")
+    ]
+    braces = cabinet.get("braces")
+    for k, brace in enumerate(braces if isinstance(braces, list) else ()):
+        if isinstance(brace, Mapping):
+            named.append((["cabinet", "braces", str(k), "chamber"], brace.get("chamber")))
+    if "closes" in cabinet:
+        named.append((["cabinet", "closes"], cabinet["closes"]))
+    for path, name in named:
+        if isinstance(name, str) and name not in rooms:
+            yield DesignError(shown_path(path), f"the cabinet has no chamber {quoted(name)}.",
+                              did_you_mean(name, rooms))
+    for name in bass:
+        if name not in rooms:
+            yield DesignError(shown_path(["cabinet", "chambers"]),
+                              f"it has no room for the bass's chamber {quoted(name)}.",
+                              f"Add [cabinet.chambers.{name}].")
 
 
 def _loads(

@@ -19,6 +19,8 @@ from speakerwright.design.sections.bass import BassChamber
 from speakerwright.design.sections.brief import Brief
 from speakerwright.design.sections.cabinet import Cabinet
 from speakerwright.design.sections.crossover import HandOver
+from speakerwright.design.sections.cutting import Cutting
+from speakerwright.design.sections.directivity import Mounting
 from speakerwright.design.sections.drivers import DriverChoice
 from speakerwright.design.sections.plan import PlanSection
 from speakerwright.design.values import (
@@ -49,7 +51,9 @@ class Decided(Section):
     brief: Brief
     drivers: dict[str, DriverChoice]
     bass: dict[str, BassChamber] = Field(default_factory=dict)
+    directivity: dict[str, Mounting] = Field(default_factory=dict)
     cabinet: Cabinet | None = None
+    cutting: Cutting | None = None
     crossover: dict[str, HandOver] = Field(default_factory=dict)
     plan: PlanSection
     accepted: dict[str, Accepted] = Field(default_factory=dict)

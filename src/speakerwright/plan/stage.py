@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from speakerwright.bass.result import BassResult
 from speakerwright.brief.result import BriefResult
@@ -15,7 +17,22 @@ from speakerwright.words.blocks import Block, Chapter, Findings, Heading, Paragr
 from speakerwright.words.findings import Finding, Verdict, worst
 from speakerwright.words.units import show
 
+if TYPE_CHECKING:
+    from speakerwright.cabinet.result import CabinetResult
+    from speakerwright.cutting.stage import CuttingResult
+
 SYSTEMS = {"mm": "metric", "inch": "inch"}
+
+
+@dataclass(frozen=True, eq=False)
+class Results:
+    """What the plan reads; None for a stage that the design does not decide."""
+
+    brief: BriefResult
+    drivers: DriversResult
+    bass: BassResult
+    cabinet: CabinetResult | None = None
+    cutting: CuttingResult | None = None
 
 
 def system_of(design: Design) -> str:
@@ -25,16 +42,16 @@ def system_of(design: Design) -> str:
 
 def publish(
     design: Design,
-    results: tuple[BriefResult, DriversResult, BassResult],
+    results: Results,
     chapters: Sequence[Chapter],
     findings: Mapping[str, tuple[Finding, ...]],
 ) -> bytes:
     """The plan as PDF bytes, the same for the same design."""
     decided, system = design.decided.plan, system_of(design)
     last = [
-        costs(design, results[1], system),
+        costs(design, results.drivers, results.cabinet, results.cutting, system),
         findings_chapter(findings),
-        Chapter("plan", "Cautions", cautions(mass=None, system=system)),
+        Chapter("plan", "Cautions", cautions(mass=_mass(results), system=system)),
     ]
     return pdf(
         cover(design, results, findings), [*chapters, *last], paper=decided.paper, system=system
@@ -43,12 +60,12 @@ def publish(
 
 def cover(
     design: Design,
-    results: tuple[BriefResult, DriversResult, BassResult],
+    results: Results,
     findings: Mapping[str, tuple[Finding, ...]],
 ) -> Cover:
     """The cover: title, what it is for, and the figures a reader asks first."""
     decided, brief, system = design.decided.plan, design.decided.brief, system_of(design)
-    found, _, bass = results
+    found, bass = results.brief, results.bass
     key: list[tuple[str, str]] = [
         ("Level at the seats", f"{show(brief.level.average, 'level')} "
          f"({brief.level.weighting}), peaks {show(brief.level.crest, 'level')} above"),
@@ -67,6 +84,7 @@ def cover(
         if chamber.port is not None:
             key.append((f"{label}: port to cut",
                         f"{chamber.port.count} × {show(chamber.port.length, 'length', system)}"))
+    key += _wood(results, decided.currency, system)
     key.append(("Findings", _tally(findings)))
     return Cover(
         title=decided.title,
@@ -78,6 +96,27 @@ def cover(
         key_figures=tuple(key),
         notes=decided.notes,
     )
+
+
+def _mass(results: Results) -> float | None:
+    return None if results.cabinet is None else results.cabinet.mass_kg
+
+
+def _wood(results: Results, currency: str, system: str) -> list[tuple[str, str]]:
+    """Outside size, mass and sheets, where the design decides them."""
+    rows = []
+    if results.cabinet is not None:
+        sizes = results.cabinet.settled.sizes
+        size = " × ".join(show(v, "length", system)
+                          for v in (sizes.width, sizes.height, sizes.depth))
+        mass = "" if results.cabinet.mass_kg is None else (
+            f", about {show(results.cabinet.mass_kg, 'mass', system)}")
+        rows.append(("Outside, width × height × depth", size + mass))
+    if results.cutting is not None:
+        cost = results.cutting.cost
+        price = "" if cost is None else f", {cost:.0f} {currency}"
+        rows.append(("Sheets for the whole system", f"{len(results.cutting.sheets)}{price}"))
+    return rows
 
 
 def _tally(findings: Mapping[str, tuple[Finding, ...]]) -> str:

@@ -1,0 +1,148 @@
+"""What the cabinet is built from, gathered from the design and from the bass's ports."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from speakerwright.cabinet.sizes import Room, Sizes
+from speakerwright.design.document import Design
+from speakerwright.design.records import Record
+from speakerwright.design.sections.directivity import Mounting
+
+PORT_ROOM = 0.040  # m from the chamber's floor to the lowest port: rule of thumb
+
+# Hole for a threaded insert, its outer collar, and how far a bolt's end may stand inside, in mm:
+# workshop practice from memory. The hole must be taken from the part in hand; the plan says so.
+INSERTS: dict[str, tuple[float, float, float]] = {
+    "M3": (5.0, 8.0, 4.0),
+    "M4": (6.0, 9.0, 5.0),
+    "M5": (7.0, 10.0, 6.0),
+    "M6": (8.5, 12.0, 6.0),
+    "M8": (11.0, 15.0, 8.0),
+}
+DEFAULT_INSERT = (6.0, 9.0, 5.0)
+
+
+def insert_volume(record: Record) -> float:
+    """Volume (m³) that the inserts of one driver or horn take from the air inside."""
+    _, collar, end = INSERTS.get(record.body.bolt or "M4", DEFAULT_INSERT)
+    return (record.body.bolts or 0) * math.pi / 4.0 * collar**2 * end * 1e-9
+
+
+@dataclass(frozen=True)
+class BuiltPort:
+    """A chamber's ports as the bass solved them; m.
+
+    `length` runs from the baffle's front face to the inner end.
+    """
+
+    shape: str
+    count: int
+    length: float
+    bore: float | None
+    width: float | None
+    height: float | None
+    wall: float
+    centres: float | None
+    walls_shared: int
+
+
+@dataclass(frozen=True)
+class Placed:
+    """One driver of a job at its place (x, z) on the baffle, m, with the room behind it."""
+
+    name: str
+    job: str
+    record: Record
+    horn: Record | None
+    at: tuple[float, float]
+    room: str
+    mounting: Mounting
+
+
+def places(design: Design, sizes: Sizes) -> tuple[Placed, ...]:
+    """Every driver at its place; a job without places stands in the middle of its room."""
+    loaded = {job: name for name, bass in design.decided.bass.items() for job in bass.loads}
+    found = []
+    for job, choice in design.decided.drivers.items():
+        mounting = design.decided.directivity.get(job, Mounting())
+        record = design.record(choice.record)
+        horn = design.record(choice.horn) if choice.horn is not None else None
+        at = mounting.at or _middle(sizes, loaded.get(job), choice.count)
+        for k, place in enumerate(at):
+            name = record.name if len(at) == 1 else f"{record.name} {k + 1}"
+            room = _room_at(sizes, place[1]) or loaded.get(job) or sizes.rooms[-1].name
+            found.append(Placed(name, job, record, horn, place, room, mounting))
+    return tuple(found)
+
+
+def _middle(sizes: Sizes, room: str | None, count: int) -> tuple[tuple[float, float], ...]:
+    used = sizes.room(room) if room is not None else None
+    here = used if used is not None else sizes.rooms[-1]
+    step = here.height / count
+    return tuple((0.0, here.floor + (k + 0.5) * step) for k in range(count))
+
+
+def _room_at(sizes: Sizes, z: float) -> str | None:
+    half = 0.5 * sizes.sheet
+    for room in sizes.rooms:
+        if room.floor - half <= z <= room.floor + room.height + half:
+            return room.name
+    return None
+
+
+def port_places(
+    design: Design, room: Room, port: BuiltPort
+) -> tuple[tuple[float, float], ...]:
+    """Centres (x, z) of a chamber's ports: as decided, else a row above the chamber's floor."""
+    cabinet = design.decided.cabinet
+    given = cabinet.ports[room.name].at if cabinet and room.name in cabinet.ports else ()
+    if given:
+        return given
+    if port.shape == "slot":
+        return ((0.0, room.floor + 0.5 * (port.height or 0.0)),)
+    outer = (port.bore or 0.0) + 2.0 * port.wall
+    z = room.floor + PORT_ROOM + 0.5 * outer
+    step = port.centres or outer
+    return tuple(((k - 0.5 * (port.count - 1)) * step, z) for k in range(port.count))
+
+
+def displaced(
+    design: Design, sizes: Sizes, room: Room, ports: Mapping[str, BuiltPort]
+) -> tuple[tuple[str, float], ...]:
+    """What stands in a room and takes from its air, each with its volume in m³."""
+    items: list[tuple[str, float]] = []
+    for placed in places(design, sizes):
+        if placed.room != room.name:
+            continue
+        items.append((placed.name, placed.record.body.volume or 0.0))
+        if placed.horn is not None and placed.horn.body.volume is not None:
+            items.append((placed.horn.name, placed.horn.body.volume))
+        inserts = insert_volume(placed.horn if placed.horn is not None else placed.record)
+        if inserts > 0.0:
+            items.append((f"inserts of {placed.name}", inserts))
+    port = ports.get(room.name)
+    if port is not None:
+        items.append(("ports", port_volume(port, sizes.sheet)))
+    cabinet = design.decided.cabinet
+    for k, brace in enumerate(cabinet.braces if cabinet else ()):
+        if brace.chamber == room.name:
+            sheet = brace.sheet if brace.sheet is not None else sizes.sheet
+            start = brace.behind if brace.behind is not None else sizes.sheet
+            depth = max(sizes.behind_front - start, 0.0)
+            volume = room.width * depth * sheet * (1.0 - brace.open)
+            items.append((f"brace {k + 1}", volume))
+    return tuple(items)
+
+
+def port_volume(port: BuiltPort, baffle: float) -> float:
+    """Volume (m³) that the ports take from the inside: their air and their walls."""
+    inside = max(port.length - baffle, 0.0)
+    if port.shape == "round":
+        outer = (port.bore or 0.0) + 2.0 * port.wall
+        return port.count * math.pi * outer**2 / 4.0 * inside
+    height = (port.height or 0.0) + (1 if port.walls_shared else 2) * port.wall
+    width = (port.width or 0.0) + (0 if port.walls_shared == 3 else 2) * port.wall
+    return port.count * width * height * inside

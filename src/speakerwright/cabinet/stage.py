@@ -1,0 +1,153 @@
+"""Work out the cabinet: panels and bodies, collisions, chambers, mass, findings."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from speakerwright.cabinet import fittings
+from speakerwright.cabinet.box import Box, mm
+from speakerwright.cabinet.fittings import Fitting
+from speakerwright.cabinet.inputs import BuiltPort, Placed, displaced, places, port_places
+from speakerwright.cabinet.judgement import judged
+from speakerwright.cabinet.result import CabinetResult, DepthChain, RoomResult
+from speakerwright.cabinet.sizes import Room, Settled, Sizes
+from speakerwright.design.document import Design
+from speakerwright.solids.assembly import collisions, mass_and_centre
+from speakerwright.solids.bodies import Body
+from speakerwright.solids.chambers import chambers
+from speakerwright.solids.panels import Panel
+
+
+def work(
+    design: Design, settled: Settled, ports: Mapping[str, BuiltPort]
+) -> CabinetResult:
+    """The cabinet of a design from settled sizes and the ports as the bass solved them."""
+    sizes = settled.sizes
+    placed, fitted, panels, bodies, off = _built(design, sizes, ports)
+    airs = _airs(panels, bodies, sizes)
+    rooms = tuple(_room(design, sizes, room, ports, airs.get(room.name)) for room in sizes.rooms)
+    mass, centre = _mass(panels, bodies)
+    result = CabinetResult(
+        settled=settled,
+        panels=panels,
+        bodies=bodies,
+        placed=placed,
+        ports=ports,
+        rooms=rooms,
+        collisions=collisions((*panels, *bodies)),
+        leaks=tuple(room.name for room in sizes.rooms if room.name not in airs),
+        chains=_chains(sizes, placed, ports),
+        hardware=_hardware(fitted),
+        mass_kg=mass,
+        centre_mm=centre,
+        troubles=tuple(fit.problem for fit in fitted if fit.problem),
+        off_baffle=off,
+        findings=(),
+    )
+    return replace(result, findings=judged(design, result))
+
+
+def net_volumes(
+    design: Design, sizes: Sizes, ports: Mapping[str, BuiltPort]
+) -> dict[str, float]:
+    """Net volume (m³) of every closed chamber, as the solids leave it, by its room's name."""
+    _, _, panels, bodies, _ = _built(design, sizes, ports)
+    return _airs(panels, bodies, sizes)
+
+
+Built = tuple[
+    tuple[Placed, ...], list[Fitting], tuple[Panel, ...], tuple[Body, ...], tuple[str, ...]
+]
+
+
+def _built(design: Design, sizes: Sizes, ports: Mapping[str, BuiltPort]) -> Built:
+    """Drivers at their places, what they bring, panels, bodies, and cuts that miss the baffle."""
+    cabinet = design.decided.cabinet
+    if cabinet is None:
+        raise ValueError("the design decides no cabinet")
+    placed = places(design, sizes)
+    fitted = [fittings.driver(each, sizes) for each in placed]
+    for room in sizes.rooms:
+        if room.name in ports:
+            built = ports[room.name]
+            fitted.append(fittings.port(room, built, port_places(design, room, built), sizes))
+    box = Box(cabinet, sizes)
+    cuts, off = box.fitting([feature for fit in fitted for feature in fit.features])
+    panels = box.panels(cuts, dict(ports))
+    return placed, fitted, panels, tuple(body for fit in fitted for body in fit.bodies), off
+
+
+def _airs(
+    panels: tuple[Panel, ...], bodies: tuple[Body, ...], sizes: Sizes
+) -> dict[str, float]:
+    """Net volume (m³) of every closed chamber, by its room's name."""
+    seeds = {}
+    for room in sizes.rooms:
+        x = -0.5 * mm(room.width) + 3.0
+        y = mm(sizes.depth - sizes.sheet) - 3.0
+        z = mm(room.floor + room.height) - 3.0
+        seeds[room.name] = (x, y, z)
+    found = chambers(panels, bodies, seeds=seeds)
+    return {air.name: air.volume_mm3 * 1e-9 for air in found if air.name in seeds}
+
+
+def _room(
+    design: Design, sizes: Sizes, room: Room, ports: Mapping[str, BuiltPort], net: float | None
+) -> RoomResult:
+    taken = displaced(design, sizes, room, ports)
+    bass = design.decided.bass.get(room.name)
+    return RoomResult(
+        room.name, room.gross, taken, room.gross - sum(volume for _, volume in taken),
+        None if bass is None else bass.volume, net,
+    )
+
+
+def _mass(
+    panels: tuple[Panel, ...], bodies: tuple[Body, ...]
+) -> tuple[float | None, tuple[float, float, float] | None]:
+    try:
+        return mass_and_centre((*panels, *bodies))
+    except ValueError:
+        return None, None
+
+
+def _hardware(fitted: list[Fitting]) -> tuple[fittings.Fastener, ...]:
+    return tuple(fastener for fit in fitted for fastener in fit.fasteners)
+
+
+def _chains(
+    sizes: Sizes, placed: tuple[Placed, ...], ports: Mapping[str, BuiltPort]
+) -> tuple[DepthChain, ...]:
+    """What uses up the depth behind each driver and port, from the baffle's front face."""
+    chains = []
+    inner, sheet = mm(sizes.behind_front), mm(sizes.sheet)
+    for each in placed:
+        deep = _depth_of(each)
+        if deep is None:
+            continue
+        what = "horn and driver" if each.horn is not None else "driver"
+        chains.append(DepthChain(each.name, (
+            (f"{what}, from the front face", deep), ("clear", inner - deep), ("back", sheet),
+        )))
+    for name, port in ports.items():
+        chains.append(DepthChain(f"port of {name}", (
+            ("port, from the front face", mm(port.length)),
+            ("clear", inner - mm(port.length)), ("back", sheet),
+        )))
+    return tuple(chains)
+
+
+def _depth_of(each: Placed) -> float | None:
+    """How far a driver reaches behind the baffle's front face, mm."""
+    depth = each.record.body.depth
+    if each.horn is not None:
+        flange = each.horn.body.flange or 0.0
+        recess = flange if each.mounting.flush == "yes" else 0.0
+        if each.horn.length is None:
+            return None
+        return mm(recess - flange + each.horn.length + (depth or 0.0))
+    if depth is None:
+        return None
+    recess = (each.record.body.flange or 0.0) if each.mounting.flush == "yes" else 0.0
+    return mm(depth + recess)
