@@ -259,9 +259,7 @@ def test_the_fixed_ones_hold_every_kind():
 
 
 @pytest.mark.prove
-def test_two_hundred_circuits(tmp_path, request):
-    if "prove" not in request.config.getoption("markexpr"):
-        pytest.skip("a large population: run by make prove")
+def test_two_hundred_circuits(tmp_path):
     base = secrets.randbelow(2**31)
     worst = max((compare(base + k, tmp_path), base + k) for k in range(200))
     print(f"200 circuits from seed {base}: worst {worst[0]:.1e} at seed {worst[1]}")
