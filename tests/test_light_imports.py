@@ -9,7 +9,8 @@ from pathlib import Path
 import pytest
 
 EXAMPLE = str(Path(__file__).parents[1] / "examples" / "harbour-hall")
-HEAVY = ("matplotlib", "typst", "scipy.signal", "scipy.stats", "pint")
+SOLIDS = ("shapely", "manifold3d", "ezdxf")
+HEAVY = ("matplotlib", "typst", "scipy.signal", "scipy.stats", "pint", *SOLIDS)
 
 SCRIPT = """
 import sys
@@ -31,8 +32,10 @@ def _loaded(*arguments: str) -> set[str]:
 
 @pytest.mark.parametrize(
     ("arguments", "needed"),
-    [(("rule", "port_gap"), ()), (("--help",), ()), (("check", EXAMPLE), ("pint",)),
-     (("bass", EXAMPLE), ("pint",))],
+    [(("rule", "port_gap"), ()), (("--help",), ()),
+     (("check", EXAMPLE), ("pint", "shapely", "manifold3d")),
+     *(((stage, EXAMPLE), ("pint",)) for stage in ("brief", "drivers", "bass")),
+     (("bass", EXAMPLE, "--json"), ("pint",))],
 )
 def test_what_a_command_loads(arguments: tuple[str, ...], needed: tuple[str, ...]) -> None:
     loaded = _loaded(*arguments)

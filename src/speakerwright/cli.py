@@ -210,20 +210,21 @@ def _make_folder(folder: Path) -> None:
         raise refuse(shortened(folder), says, "Nothing was written.") from None
 
 
-def _worked(folder: Path, inch: bool) -> tuple[Any, str]:
+def _worked(folder: Path, inch: bool, last: str = "cutting") -> tuple[Any, str]:
     from speakerwright import chain
     from speakerwright.design.file import read_project
     from speakerwright.plan.stage import system_of
 
     project = read_project(folder)
-    return chain.work(project.design), "inch" if inch else system_of(project.design)
+    system = "inch" if inch else system_of(project.design)
+    return chain.work(project.design, last=last), system
 
 
 def _stage(name: str, folder: Path, as_json: bool, inch: bool) -> None:
     from speakerwright import chain
     from speakerwright.words.errors import refuse
 
-    workup, system = _worked(folder, inch)
+    workup, system = _worked(folder, inch, last=name)  # what comes later is not waited for
     if as_json:
         from speakerwright.report import stage_json
 

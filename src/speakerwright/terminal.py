@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from html import unescape
 from typing import Any
 
 from rich import box
@@ -64,8 +66,10 @@ def _block(out: Console, block: Block, system: str) -> None:
     elif isinstance(block, Caution):
         out.print(Padding(Text.assemble((f"{block.subject}: ", "bold"), block.text), (1, 0, 0, 2)))
     elif isinstance(block, Figure):
-        title = getattr(block.picture, "title", "")
-        out.print(Text(f"  [chart: {title}; see the plan]" if title else "", style="dim"))
+        title = block.caption if isinstance(block.picture, str) else block.picture.title
+        if isinstance(block.picture, str) and not title:
+            title = unescape("".join(re.findall(r"<title>([^<]*)</title>", block.picture)[:1]))
+        out.print(Text(f"  [{title}; see the plan]" if title else "", style="dim"))
 
 
 def _table(out: Console, block: Table) -> None:

@@ -60,7 +60,7 @@ def test_vented_alignment_has_its_qt_and_its_half_power_point(qt, ql):
 
 
 @settings(max_examples=40)
-@given(st.floats(0.3, 0.99), leakages)
+@given(st.floats(0.3, 0.95), leakages)  # nearer to 1 the ripple drowns in rounding
 def test_chebyshev_ripple_is_equal_and_as_stated(k, ql):
     found = alignments.chebyshev4_by_k(k, ql)
     frequency = np.geomspace(0.3, 100.0, 20001) * 40.0

@@ -20,7 +20,7 @@ LOSSLESS = Losses.model_construct(leak_q=None, absorption_q=None, port_q=None)
 LEAKY = Losses.model_construct(leak_q=7.0, absorption_q=None, port_q=60.0)
 TWO_PORTS = Port.model_construct(shape="round", count=2, bore=0.1, wall=0.003, centres=0.15,
                                  tuning=50.0)
-DEEP = Seat(behind_mouth=0.282, depth=0.264, width=0.414, height=0.632, braces=0.001)
+DEEP = Seat(behind_mouth=0.282, depth=0.264, width=0.414, height=0.632)
 NEED = Need(peak_db=116.0, average_db=106.0, spectrum="programme", lowest=50.0,
             lowest_drop_db=10.0, highest=1250.0)
 
@@ -40,8 +40,7 @@ def inputs(box: BassChamber | None = None, **changes: Any) -> ChamberInput:
         evidence=Evidence.DATASHEET, count=1, wiring="parallel", inductance=None,
         ratings=Ratings(0.0065, 0.016, 400.0, None, Evidence.DATASHEET),
         amplifier=Amplifier(math.sqrt(4000.0), 90.0, 22.0), air=AIR, solid_angle=2 * math.pi,
-        on_floor=False, seat=Seat(), body_volume=0.0026, body_depth=0.138, frame=0.315,
-        magnet_diameter=0.18, driver_name="Moorhoot 12",
+        on_floor=False, seat=Seat(), driver_name="Moorhoot 12",
     )
     return replace(made, **changes)
 

@@ -155,27 +155,6 @@ def test_around_a_damped_pipe_resonance_15_percent_each_way_count():
     assert rule.value == pytest.approx(ratio[inside].max(), abs=1e-9)
 
 
-def test_driver_and_volume_fit():
-    found = findings(guarded())
-    assert found["driver_depth"].value == pytest.approx(0.282 - 0.138)
-    assert found["driver_depth"].limit == 0.01
-    assert found["driver_width"].value == 0.315
-    assert found["driver_width"].limit == pytest.approx(0.414 + 0.036)
-    rule = found["volume_closes"]
-    net = work_out(guarded(), NEED).net_available
-    assert rule.value == pytest.approx(100 * abs(net / 0.062 - 1), rel=1e-9)
-    assert rule.limit == 3.0
-    low = findings(guarded(seat=replace(DEEP, height=0.5)))["volume_closes"]
-    assert low.verdict is Verdict.FAILS
-    shallow = findings(guarded(body_depth=0.28))["driver_depth"]
-    assert shallow.verdict is Verdict.FAILS
-    wide = findings(guarded(frame=0.46))["driver_width"]
-    assert wide.verdict is Verdict.FAILS
-    unsaid = findings(guarded(seat=Seat()))
-    assert "driver_depth" not in unsaid
-    assert "volume_closes" not in unsaid
-
-
 def test_limits_that_make_a_finding_tight():
     """Margins below which a finding is tight: 2 dB for a level limit, 1 dB for reach."""
     for spare, expected in ((2.01, Verdict.HOLDS), (1.99, Verdict.TIGHT), (-0.01, Verdict.FAILS)):

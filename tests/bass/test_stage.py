@@ -8,9 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bass.boxes import AIR, DEEP, LOSSLESS, NEED, TWO_PORTS, WOOFER, chamber, inputs, vented
+from bass.boxes import AIR, LOSSLESS, NEED, TWO_PORTS, WOOFER, chamber, inputs, vented
 from speakerwright.acoustics.alignments import closed_response_db, closed_system
-from speakerwright.bass.inputs import Seat
 from speakerwright.bass.stage import GRID
 from speakerwright.bass.stage import chamber as work_out
 from speakerwright.circuits.filters import high_pass
@@ -193,16 +192,6 @@ def test_a_source_resistance_costs_level_and_raises_q(resistance):
     assert fed.qtc > bare.qtc
     assert fed.curves.level_db[-1] < bare.curves.level_db[-1]
     assert np.allclose(fed.curves.impedance, bare.curves.impedance, rtol=1e-9)
-
-
-def test_net_volume_of_the_decided_cabinet():
-    found = work_out(vented(), NEED)
-    gross = 0.264 * 0.414 * 0.632
-    expected = gross - 0.001 - 0.0026 - found.port.tube_volume
-    assert found.net_available == pytest.approx(expected, rel=1e-12)
-    assert work_out(vented(seat=Seat()), NEED).net_available is None
-    two = work_out(inputs(seat=DEEP, count=2), NEED)
-    assert two.net_available == pytest.approx(gross - 0.001 - 0.0052, rel=1e-12)
 
 
 def test_the_response_is_said_to_hold_while_the_cone_is_small():

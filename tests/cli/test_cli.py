@@ -13,6 +13,7 @@ import pytest
 
 from speakerwright import chain, cli
 from speakerwright.design.file import read_project
+from speakerwright.words.stages import built
 
 ROOT = Path(__file__).parents[2]
 HALL = ROOT / "examples" / "harbour-hall"
@@ -204,9 +205,9 @@ def test_only_a_failing_finding_can_be_accepted(name, run, hall):
 def test_a_reason_says_something(reason, run, hall):
     run("set", "cabinet.width", "300 mm", hall)
     before = (hall / "design.toml").read_bytes()
-    status, _, lines = run("accept", "driver_width at cabinet.width", hall, "--reason", reason)
+    status, _, lines = run("accept", "driver_width at directivity", hall, "--reason", reason)
     assert status == 2
-    assert lines[0].startswith('accepted."driver_width at cabinet.width".reason: it ')
+    assert lines[0].startswith('accepted."driver_width at directivity".reason: it ')
     assert (hall / "design.toml").read_bytes() == before
 
 
@@ -259,7 +260,48 @@ def test_version_says_what_a_bug_report_needs(run):
     assert "numpy" in out
 
 
-@pytest.mark.parametrize("stage", ["brief", "drivers", "bass"])
+def test_a_stage_waits_for_nothing_that_comes_later(run, hall, monkeypatch):
+    """A command of a stage works the design out up to that stage; check and plan go to the end."""
+    asked, real = [], chain.work
+
+    def noted(design, memo=None, *, last="cutting"):
+        asked.append(last)
+        return real(design, memo, last=last)
+
+    monkeypatch.setattr(chain, "work", noted)
+    monkeypatch.setattr(chain, "plan_pdf", lambda workup: b"%PDF")
+    for command in (*built()[:-1], "check", "plan"):
+        assert run(command, hall)[0] == 0
+    assert asked == [*built()[:-1], "cutting", "cutting"]
+
+
+def test_a_stage_that_the_design_decides_nothing_about(run, hall):
+    path = hall / "design.toml"
+    text = path.read_text(encoding="utf-8")
+    start, end = text.index("[cutting]"), text.index("[plan]")
+    path.write_text(text[:start] + text[end:], encoding="utf-8")
+    status, out, lines = run("cutting", hall)
+    assert (status, out) == (2, "")
+    assert lines[0].startswith("cutting: the design decides nothing about cutting")
+
+
+def test_cut_files_are_written_and_refused_while_something_fails(run, hall, tmp_path):
+    status, out, lines = run("cutting", hall, "--out", tmp_path / "cut")
+    assert (status, lines) == (0, [])
+    assert f"Wrote the cut files into {tmp_path / 'cut'}" in out
+    written = [path for path in (tmp_path / "cut").rglob("*") if path.is_file()]
+    files = chain.cut_files(chain.work(read_project(hall).design))
+    assert {str(path.relative_to(tmp_path / "cut")): path.read_bytes()
+            for path in written} == files
+    assert any(name.endswith(".dxf") for name in files)
+    run("set", "cabinet.depth", "320 mm", hall)  # deeper than the recess
+    status, out, lines = run("cutting", hall, "--out", tmp_path / "none")
+    assert (status, out) == (2, "")
+    assert lines[0].startswith("cutting: something fails, so no cut files are written.")
+    assert not (tmp_path / "none").exists()
+
+
+@pytest.mark.parametrize("stage", built()[:-1])
 def test_a_stage_is_printed_and_given_to_machines(stage, run, hall):
     status, out, lines = run(stage, hall)
     assert (status, lines) == (0, [])
@@ -271,7 +313,7 @@ def test_a_stage_is_printed_and_given_to_machines(stage, run, hall):
 # --- what nobody foresaw --------------------------------------------------------------------------
 
 
-def _broken(*_):
+def _broken(*_, **__):
     raise ZeroDivisionError("float division by zero")
 
 
@@ -294,7 +336,7 @@ def test_a_fault_is_shown_whole_on_request(hall, monkeypatch):
 
 
 def test_stopping_it_is_no_fault(run, hall, monkeypatch):
-    def stopped(*_):
+    def stopped(*_, **__):
         raise KeyboardInterrupt
 
     monkeypatch.setattr(chain, "work", stopped)

@@ -54,6 +54,14 @@ def add(text, file="design.toml"):
     return change
 
 
+def both(*changes):
+    def change(folder):
+        for each in changes:
+            each(folder)
+
+    return change
+
+
 def put(data, file="design.toml"):
     def change(folder):
         (folder / file).write_bytes(data if isinstance(data, bytes) else data.encode())
@@ -103,6 +111,8 @@ HORN = "records/saltpiper-bell-90x60.toml"
 WOOFER = "records.moorhoot-12"
 PORT = '[bass.main.port]\nshape = "round"\ncount = 2\nbore = "100 mm"\nwall = "3 mm"\n'
 TUNED = 'tuning = "50 Hz"\n'
+SHEET = ('[[cutting.sheets]]\nname = "birch plywood 18 mm, 2440 x 1220"\n'
+         'size = ["2440 mm", "1220 mm"]\nprice = 84\nmaterial = "birch plywood"\n')
 
 # what is changed, where the error must stand, and words of its sentence or its advice
 WRONG = {
@@ -327,9 +337,69 @@ WRONG = {
                                "crossover.low_hihg", "named after two drivers", "low_high"),
     "hand-over to itself": (sub("[crossover.low_high]", "[crossover.low_low]"),
                             "crossover.low_low", "two drivers", ""),
-    "chamber of the cabinet unknown": (sub("[cabinet.chambers.main]", "[cabinet.chambers.mian]"),
-                                       "cabinet.chambers.mian", "no such chamber",
-                                       "Did you mean 'main'?"),
+    # directivity: places on the baffle
+    "place for a driver unknown": (sub("[directivity.high]", "[directivity.hihg]"),
+                                   "directivity.hihg", "no driver 'hihg'",
+                                   "Did you mean 'high'?"),
+    "two places for one driver": (sub('at = [["0 mm", "794 mm"]]',
+                                      'at = [["0 mm", "794 mm"], ["9 mm", "9 mm"]]'),
+                                  "directivity.high.at", "names 2 places for 1 driver",
+                                  "one place for each"),
+    "one place for two drivers": (sub('record = "moorhoot-12"', 'record = "moorhoot-12"\ncount = 2'
+                                      '\nwiring = "series"'), "directivity.low.at",
+                                  "for 2 drivers", "one place for each"),
+    "place without a height": (sub('at = [["0 mm", "794 mm"]]', 'at = [["0 mm"]]'),
+                               "directivity.high.at.0", "too few", ""),
+    "place that is no pair": (sub('at = [["0 mm", "794 mm"]]', 'at = ["0 mm", "794 mm"]'),
+                              "directivity.high.at.0", "not a list", "square brackets"),
+    "flush by true": (sub('bolt_angle = "22.5 deg"', "flush = true"), "directivity.low.flush",
+                      "words known", "no, yes"),
+    # cabinet
+    "bass without a room": (sub("[cabinet.chambers.main]", "[cabinet.chambers.mian]"),
+                            "cabinet.chambers", "no room for the bass's chamber 'main'",
+                            "Add [cabinet.chambers.main]"),
+    "brace in no room": (sub('chamber = "main"', 'chamber = "mian"'), "cabinet.braces.0.chamber",
+                         "no chamber 'mian'", "Did you mean 'main'?"),
+    "brace without a room": (sub('chamber = "main"\n', ""), "cabinet.braces.0.chamber", "missing",
+                             ""),
+    "ports in no room": (sub("[cabinet.ports.main]", "[cabinet.ports.mian]"), "cabinet.ports.mian",
+                         "no chamber 'mian'", "Did you mean 'main'?"),
+    "closes no room": (sub('rabbet = "6 mm"', 'rabbet = "6 mm"\ncloses = "mian"'),
+                       "cabinet.closes", "no chamber 'mian'", "Did you mean 'main'?"),
+    "two sizes left free": (sub('width = "450 mm"\n', ""), "cabinet.height",
+                            "width and height are left free", "two of width, height and depth"),
+    "all sizes left free": (sub('width = "450 mm"\ndepth = "300 mm"\n', ""), "cabinet.height",
+                            "are left free", "two of width, height and depth"),
+    "two rooms without a height": (both(sub('height = "632 mm"\n', ""),
+                                        sub('height = "252 mm"  ', "#")), "cabinet.chambers",
+                                   "main and top have no height", "Only one chamber"),
+    "heights that do not add up": (sub('width = "450 mm"', 'width = "450 mm"\nheight = "940 mm"'),
+                                   "cabinet.height", "add up to 938 mm", "leave one"),
+    "heights that leave nothing": (both(sub('width = "450 mm"',
+                                            'width = "450 mm"\nheight = "306 mm"'),
+                                        sub('height = "632 mm"\n', "")), "cabinet.height",
+                                   "leave nothing of it", "Raise it"),
+    "rabbet as deep as the sheet": (sub('rabbet = "6 mm"', 'rabbet = "18 mm"'), "cabinet.rabbet",
+                                    "less deep than the sheet", "between nothing and the sheet"),
+    "rabbet of nothing": (sub('rabbet = "6 mm"', 'rabbet = "0 mm"'), "cabinet.rabbet",
+                          "less deep than the sheet", "between nothing and the sheet"),
+    "sheets thicker than the cabinet": (sub('sheet = "18 mm"', 'sheet = "240 mm"'),
+                                        "cabinet.width", "leaves nothing between two sheets",
+                                        "larger"),
+    "joint of another kind": (sub('joint = "rabbet"', 'joint = "finger"'), "cabinet.joint",
+                              "words known", "butt"),
+    "brace with more window than wood": (sub("open = 0.5", "open = 0.99"), "cabinet.braces.0.open",
+                                         "out of range", "0.95"),
+    # cutting
+    "no sheets to cut": (sub(SHEET, "sheets = []\n"), "cutting.sheets", "names no sheet",
+                         "[[cutting.sheets]]"),
+    "sheet within its margins": (both(sub('margin = "10 mm"', 'margin = "150 mm"'),
+                                      sub('["2440 mm", "1220 mm"]', '["2440 mm", "300 mm"]')),
+                                 "cutting.sheets.0.size", "leave nothing of the sheet", ""),
+    "sheet thicker than wide": (sub("price = 84", 'price = 84\nthickness = "1.3 m"'),
+                                "cutting.sheets.0.thickness", "thicker than it is wide",
+                                "swapped"),
+    "two sheets of one name": (add("\n" + SHEET), "cutting.sheets.1.name", "same name", ""),
     "seats inside out": (sub('nearest = "2.5 m"', 'nearest = "25 m"'), "brief.seats.nearest",
                          "behind the farthest", "Swap"),
     "no seats": (sub('nearest = "2.5 m"\nfarthest = "11 m"\n', ""), "brief.seats", "no seats", ""),
@@ -365,10 +435,22 @@ def test_a_wrong_design_is_told_in_plain_sentences(name, hall, monkeypatch, capf
 
 
 def test_there_are_many_wrong_designs():
-    assert len(WRONG) > 110
+    assert len(WRONG) > 135
 
 
-@pytest.mark.parametrize("command", [["brief"], ["drivers"], ["bass"], ["plan"],
+def test_a_room_may_stand_for_more_than_the_bass_asks_for(hall):
+    """A chamber of the cabinet that no driver's bass is worked out in is a room all the same."""
+    assert list(read_project(hall).design.decided.cabinet.chambers) == ["main", "top"]
+    sub("[cabinet.chambers.top]", "[cabinet.chambers.network]")(hall)
+    sub('chamber = "main"', 'chamber = "network"')(hall)
+    sub("[cabinet.ports.main]", "[cabinet.ports.network]")(hall)
+    decided = read_project(hall).design.decided
+    assert list(decided.cabinet.chambers) == ["main", "network"]
+    assert list(decided.bass) == ["main"]
+
+
+@pytest.mark.parametrize("command", [["brief"], ["drivers"], ["bass"], ["cabinet"],
+                                     ["cutting"], ["plan"],
                                      ["set", "bass.main.volume", "60 L"],
                                      ["accept", "x at y", "--reason", "z"]])
 def test_every_command_refuses_a_wrong_design_alike(command, hall, monkeypatch, capfd):
@@ -469,7 +551,8 @@ def test_a_design_refuses_what_is_nested_without_end():
 
 UNBUILDABLE = {
     "frame wider than the baffle": (
-        [sub('width = "450 mm"', 'width = "300 mm"')], "driver_width", "315.0 mm across"),
+        [sub('width = "450 mm"', 'width = "300 mm"')], "driver_width",
+        "to the baffle's edge there are −15.0 mm"),
     "magnet through the back": (
         [sub('depth = "300 mm"\nsheet', 'depth = "140 mm"\nsheet')], "driver_depth",
         "−16.0 mm are clear"),
@@ -486,8 +569,21 @@ UNBUILDABLE = {
     "record without its motor": (
         [sub(line, "", LOW) for line in ('bl = "15.2 T m"\n', "qes = 0.3627\n", "qts = 0.3408\n")],
         "chamber_worked_out", "does not give or imply bl"),
-    "sheet thicker than the cabinet": (
-        [sub('sheet = "18 mm"', 'sheet = "240 mm"')], "driver_depth", "are clear"),
+    "a free size that nothing closes": (
+        [sub('depth = "300 mm"\nsheet', 'height = "938 mm"\ncloses = "top"\nsheet')],
+        "sizes_settle", "The free depth finds no size"),
+    "brace through the woofer": (
+        [sub('at = "232 mm"', 'at = "485 mm"')], "parts_collide",
+        "brace and Moorhoot 12 want the same place"),
+    "woofer beside the baffle": (
+        [sub('["0 mm", "503 mm"]', '["200 mm", "503 mm"]')], "cut_on_baffle",
+        "M6 insert for Moorhoot 12 does not lie on the baffle"),
+    "deeper than the recess": (
+        [sub('depth = "300 mm"\nsheet', 'depth = "320 mm"\nsheet')], "size_within",
+        "depth is 320.0 mm; the brief allows 300.0 mm"),
+    "sheets of another material": (
+        [sub('price = 84\nmaterial = "birch plywood"', 'price = 84\nmaterial = "MDF"')],
+        "stock_matches", "no sheet of their material"),
 }
 
 

@@ -120,7 +120,7 @@ def test_every_part_is_numbered_or_named_as_unseen(sheets):
     panels, bodies = cabinet()
     rims = [r for _, _, r in circles(svg(sheets["pictorial_view"]), "thin")]
     said = " ".join(w for w, *_ in words(svg(sheets["pictorial_view"])))
-    names = said.split("cylinders. ")[1]
+    names = said.split("along its three axes. ")[1]
     shown, unseen = names.split("Not seen here: ")
     for number, part in enumerate((*panels, *bodies), start=1):
         assert f"{number} {part.name}" in shown + unseen

@@ -96,7 +96,8 @@ def test_hand_over_inside_both_ranges(design: Design) -> None:
 
 @pytest.mark.parametrize(("wiring", "gain"), [("parallel", 20 * math.log10(2)), ("series", 0.0)])
 def test_sensitivity_as_wired(design: Design, wiring: str, gain: float) -> None:
-    two = design.with_values({"drivers.low.count": 2, "drivers.low.wiring": wiring})
+    two = design.with_values({"drivers.low.count": 2, "drivers.low.wiring": wiring,
+                              "directivity.low.at": None})
     job = work(two).jobs["low"]
     assert job.sensitivity_db == pytest.approx(98.3 + gain)
     assert job.load == pytest.approx(5.3 * (2 if wiring == "series" else 0.5))

@@ -6,13 +6,16 @@ import json
 import shutil
 import tomllib
 from pathlib import Path
+from typing import get_args, get_origin
 
 import pytest
 
 from speakerwright import chain
 from speakerwright.design import migrate
+from speakerwright.design.document import Decided
 from speakerwright.design.file import read_project, save
-from speakerwright.design.values import Quantity
+from speakerwright.design.records import Record
+from speakerwright.design.values import Quantity, Section
 from speakerwright.words.errors import DesignErrors
 
 HERE = Path(__file__).parent
@@ -65,6 +68,63 @@ def test_an_old_project_is_read_as_it_was_meant(folder):
     assert chain.work(project.design).all_findings
 
 
+# names that no one project can hold beside the others that the frozen one holds
+INSTEAD = {"brief.seats.points"}  # in place of a range of seats
+
+
+def known(model, prefix=""):
+    """Every name that a section and those in it know; a name of the maker's own is a star."""
+    for name, field in model.model_fields.items():
+        inner = [part for part in _parts(field.annotation) if isinstance(part, type)]
+        sections = [part for part in inner if issubclass(part, Section)]
+        star = ".*" if any(part in (dict, tuple) for part in _origins(field.annotation)) else ""
+        yield f"{prefix}{name}"
+        for section in sections:
+            yield from known(section, f"{prefix}{name}{star}.")
+
+
+def _parts(annotation):
+    return [annotation, *(part for inner in get_args(annotation) for part in _parts(inner))]
+
+
+def _origins(annotation):
+    return [get_origin(part) for part in _parts(annotation)]
+
+
+def written(node, model, prefix=""):
+    """Every name that stands in a table, told as `known` tells it."""
+    starred = {name for name in known(model) if "*" in name}
+    for path in _names(node):
+        parts = []
+        for part in path:
+            joined = ".".join([*parts, "*"])
+            parts.append("*" if any(f"{name}.".startswith(f"{joined}.") for name in starred)
+                         else part)
+            yield prefix + ".".join(parts)
+
+
+def _names(node, path=()):
+    items = node.items() if isinstance(node, dict) else enumerate(node)
+    for name, inner in items:
+        here = (*path, str(name))
+        yield here
+        if isinstance(inner, (dict, list)):
+            yield from _names(inner, here)
+
+
+def test_the_frozen_project_of_the_present_format_holds_every_name():
+    """So that a name cannot be changed or dropped without a step that brings old files along."""
+    design = read_project(HERE / str(migrate.FORMAT)).design
+    found = set(written(dict(design.raw), Decided))
+    missing = {name for name in known(Decided)
+               if not any(name == i or name.startswith(f"{i}.") for i in INSTEAD)} - found
+    assert missing == set()
+    # measured figures are the datasheet's, one by one
+    records = {name.replace("measured.", "datasheet.")
+               for raw in design.raw_records.values() for name in written(raw, Record)}
+    assert {name.replace("measured.", "datasheet.") for name in known(Record)} - records == set()
+
+
 @pytest.mark.parametrize("folder", RELEASED, ids=lambda path: path.name)
 def test_an_old_project_can_be_edited(folder, tmp_path):
     project = read_project(copied(folder, tmp_path / "old"))
@@ -101,6 +161,7 @@ def older(tmp_path):
     folder = copied(OLD, tmp_path / "older")
     text = (folder / "design.toml").read_text(encoding="utf-8")
     text = text.replace('volume = "124 L"', "litres = 124  # net")
+    text = text.replace('volume = "30 L"', "litres = 30")
     text = text.replace('title = "Format one"', 'name = "Format one"')
     (folder / "design.toml").write_text(text, encoding="utf-8")
     return folder
@@ -116,7 +177,8 @@ def test_an_older_format_is_brought_forward_step_by_step(newer, older):
 def test_a_middle_format_takes_only_the_later_steps(newer, older):
     path = older / "design.toml"
     text = path.read_text(encoding="utf-8").replace("\nformat = 1", "\nformat = 2")
-    path.write_text(text.replace("litres = 124  # net", 'volume = "124 L"'), encoding="utf-8")
+    text = text.replace("litres = 124  # net", 'volume = "124 L"')
+    path.write_text(text.replace("litres = 30", 'volume = "30 L"'), encoding="utf-8")
     assert read_project(older).design.decided.format == 3
 
 
@@ -133,9 +195,11 @@ def test_the_first_change_writes_the_present_format_and_keeps_the_rest(newer, ol
     old = project.file.text.splitlines()
     new = (older / "design.toml").read_text(encoding="utf-8").splitlines()
     assert [line for line in old if line not in new] == [
-        "format = 1", "litres = 124  # net", 'width = "450 mm"', 'name = "Format one"']
+        "format = 1", "litres = 124  # net", "litres = 30", 'width = "450 mm"',
+        'name = "Format one"']
     assert [line for line in new if line not in old] == [
-        "format = 3", 'volume = "124 L"', 'width = "460 mm"', 'title = "Format one"']
+        "format = 3", 'volume = "124 L"', 'volume = "30 L"', 'width = "460 mm"',
+        'title = "Format one"']
     assert tomllib.loads("\n".join(new))["format"] == 3
     assert read_project(older).design.decided.cabinet.width == pytest.approx(0.46)
 

@@ -24,7 +24,7 @@ def test_chord_between_neighbours(across, count, chord):
         "body": {"bolt_circle": f"{across} mm", "bolts": count},
     })
     mounting = Mounting.model_validate({"bolt_angle": "11 deg"})
-    placed = Placed("a woofer", "low", record, None, (0.0, 0.0), "main", mounting)
+    placed = Placed("a woofer", "low", record, None, "", (0.0, 0.0), "main", mounting)
     points = _circle_bolts(placed, record, 5.0, 70.0)
     for one, two in zip(points, points[1:] + points[:1], strict=True):
         assert math.dist(one, two) == pytest.approx(chord, rel=1e-5)

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from speakerwright.bass.charts import charts
+from speakerwright.bass.filters import electrical_shape
 from speakerwright.bass.result import BassResult, ChamberResult, Need
+from speakerwright.design.sections.crossover import HandOver
 from speakerwright.words.blocks import Block, Chapter, Figure, Heading, Paragraph, Table
 from speakerwright.words.units import show
 
-SPACE = {"free": "full space", "corner": "quarter space"}
+SPACE = {"free": "full space", "corner": "an eighth of space"}
 
 
 def chapter(result: BassResult, needs: dict[str, Need], place: str, system: str) -> Chapter:
@@ -42,8 +44,9 @@ def _figures(chamber: ChamberResult, system: str) -> Table:
     else:
         rows.append(("Resonance in the box", f"{show(chamber.resonance, 'frequency')}, "
                      f"Qtc {chamber.qtc:.3f}"))
+    bare = "the protective filter" if chamber.inputs.hand_over is None else "the filters"
     for name, label in (("f3", "−3 dB"), ("f6", "−6 dB"), ("f10", "−10 dB"),
-                        ("f3 without filter", "−3 dB without the protective filter")):
+                        ("f3 without filter", f"−3 dB without {bare}")):
         rows.append((f"Response at {label}", show(chamber.cutoffs[name], "frequency")))
     rows.append(("Losses (Q at the tuning)", ", ".join(
         f"{word} {q:g}" for word, q in (("leak", losses.leak_q),
@@ -51,6 +54,8 @@ def _figures(chamber: ChamberResult, system: str) -> Table:
                                         ("port", losses.port_q))
         if q is not None and (word != "port" or chamber.port is not None)) or "none"))
     rows.append(("Protective high-pass", _filter(chamber)))
+    if chamber.inputs.hand_over is not None:
+        rows.append(("Hand-over high-pass", _hand_over(chamber.inputs.hand_over)))
     rows.append(("Lowest impedance", show(float(abs(chamber.curves.impedance).min()),
                                           "resistance")))
     rows.append(("Resistance of the drivers as wired", show(driver.re, "resistance")))
@@ -74,6 +79,13 @@ def _filter(chamber: ChamberResult) -> str:
     if wanted.capacitor is not None:
         parts.append(f"series capacitor {show(wanted.capacitor, 'capacitance')}")
     return "; ".join(parts)
+
+
+def _hand_over(over: HandOver) -> str:
+    taken = electrical_shape(over)
+    instead = f", {over.shape.title()} taken as {taken.title()}" if taken != over.shape else ""
+    return (f"{show(over.frequency, 'frequency')}, {6 * over.order} dB per octave, acoustic slope "
+            f"taken as electrical{instead}")
 
 
 def _port(chamber: ChamberResult, system: str) -> Table:

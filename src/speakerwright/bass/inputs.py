@@ -21,6 +21,7 @@ from speakerwright.design.document import Design
 from speakerwright.design.motor import Motor, figure, motor
 from speakerwright.design.records import Record, VoiceCoilInductance
 from speakerwright.design.sections.bass import BassChamber
+from speakerwright.design.sections.crossover import HandOver
 from speakerwright.words.evidence import Evidence
 
 SOLID_ANGLE = {
@@ -28,7 +29,7 @@ SOLID_ANGLE = {
     "floor": 2.0 * math.pi,
     "wall": 2.0 * math.pi,
     "recess": 2.0 * math.pi,
-    "corner": math.pi,
+    "corner": 0.5 * math.pi,  # on the floor between two walls
 }
 
 
@@ -70,7 +71,10 @@ class Amplifier:
 
 @dataclass(frozen=True)
 class ChamberInput:
-    """Everything one chamber's bass rests on; frozen and hashable."""
+    """Everything one chamber's bass rests on; frozen and hashable.
+
+    `hand_over` is where its driver takes over from another; None for the lowest.
+    """
 
     name: str
     chamber: BassChamber
@@ -86,6 +90,7 @@ class ChamberInput:
     on_floor: bool
     seat: Seat
     driver_name: str
+    hand_over: HandOver | None = None
 
 
 def chamber_input(design: Design, name: str, seat: Seat) -> ChamberInput:
@@ -118,7 +123,15 @@ def chamber_input(design: Design, name: str, seat: Seat) -> ChamberInput:
         on_floor=decided.brief.place.kind in ("floor", "corner"),
         seat=seat,
         driver_name=record.name,
+        hand_over=_taken_over(design, job),
     )
+
+
+def _taken_over(design: Design, job: str) -> HandOver | None:
+    """The hand-over from which a job starts; of several, the highest."""
+    found = [over for name, over in design.decided.crossover.items()
+             if name.split("_")[-1] == job]
+    return max(found, key=lambda over: over.frequency, default=None)
 
 
 def _ratings(record: Record) -> Ratings:

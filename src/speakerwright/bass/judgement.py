@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from speakerwright.acoustics.ports import facing_wall_valid
 from speakerwright.acoustics.spectra import third_octave_level_db
+from speakerwright.bass.filters import hand_over
 from speakerwright.bass.result import ChamberResult, Need
 from speakerwright.circuits.parts import Real
 from speakerwright.words.findings import Finding, Verdict, judge, unknown
@@ -41,14 +42,17 @@ def _at(result: ChamberResult, curve: Real, frequency: float) -> float:
 
 def _reach(result: ChamberResult, need: Need) -> Iterator[Finding]:
     curves = result.curves
-    drop = _at(result, curves.level_db, need.lowest) - curves.asymptote_db
+    # the hand-over's own slope is asked for, so it is no shortcoming of the chamber
+    slope = 20.0 * np.log10(np.abs(hand_over(result.inputs, curves.frequency)))
+    drop = _at(result, curves.level_db - slope, need.lowest) - curves.asymptote_db
     yield judge(
         "bass_reaches_lowest", _where(result), drop, "level",
         at_least=-need.lowest_drop_db, tight=1.0,
         says="At {lowest} the level stands {value} against the pass band; the brief allows "
         "{limit}.",
         try_this="A larger box, a lower tuning or a driver with a lower resonance reaches deeper.",
-        source="small-signal circuit, protective filter included",
+        source="small-signal circuit, protective filter included"
+        + ("" if result.inputs.hand_over is None else ", hand-over left out"),
         figures={"lowest": (need.lowest, "frequency")},
     )
 

@@ -10,6 +10,7 @@ import numpy as np
 from speakerwright.acoustics.pistons import level_db, pressure_from_volume_velocity
 from speakerwright.acoustics.response import Response
 from speakerwright.bass.alignment import nearest_alignment
+from speakerwright.bass.filters import hand_over, protective
 from speakerwright.bass.inputs import ChamberInput, Seat, chamber_input
 from speakerwright.bass.judgement import judged
 from speakerwright.bass.limits import limits
@@ -25,7 +26,6 @@ from speakerwright.bass.loadings import (
 )
 from speakerwright.bass.port import PortCase, PortResult, work_out
 from speakerwright.bass.result import ChamberResult, Curves, Need
-from speakerwright.circuits.filters import high_pass
 from speakerwright.circuits.network import Solution
 from speakerwright.circuits.parts import Complex, Real
 from speakerwright.design.document import Design
@@ -74,13 +74,6 @@ def port_case(inputs: ChamberInput) -> PortCase:
     return PortCase(port, inputs.chamber.volume, inputs.air, inputs.seat, inputs.on_floor)
 
 
-def _filter(inputs: ChamberInput) -> Complex:
-    wanted = inputs.chamber.high_pass
-    if wanted is None or wanted.order is None or wanted.frequency is None:
-        return np.ones(GRID.shape, dtype=np.complex128)
-    return high_pass(GRID, wanted.frequency, wanted.order, wanted.shape, wanted.q)
-
-
 def volume_velocity(solution: Solution, driver_area: float) -> Complex:
     """Net volume velocity (m³/s, rms) of cone, port and leak, outward for a positive voltage."""
     total = solution.current(CONE) * driver_area
@@ -97,7 +90,7 @@ def _curves(
     omega = 2.0 * math.pi * GRID
     flow = volume_velocity(solution, made.driver.sd)
     pressure = pressure_from_volume_velocity(GRID, flow, 1.0, inputs.air, inputs.solid_angle)
-    filtering = _filter(inputs)
+    filtering = protective(inputs, GRID) * hand_over(inputs, GRID)
     gain = np.abs(filtering)
     speed = _port_speed(solution, port)
     excursion = math.sqrt(2.0) * np.abs(solution.current(CONE)) / omega

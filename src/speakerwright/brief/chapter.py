@@ -11,7 +11,7 @@ PLACES = {
     "free": "free-standing",
     "floor": "on the floor",
     "wall": "against a wall",
-    "corner": "in a corner",
+    "corner": "on the floor in a corner",
     "recess": "in a recess, baffle flush with the wall",
 }
 

@@ -9,9 +9,10 @@ the sides for top and bottom, and the frame's parts grow into them; the inside s
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TypeAlias
 
 from speakerwright.cabinet.inputs import BuiltPort
-from speakerwright.cabinet.sizes import Room, Sizes
+from speakerwright.cabinet.sizes import Sizes
 from speakerwright.design.sections.cabinet import Cabinet
 from speakerwright.solids.panels import Feature, Panel, Placement, cutout, pocket
 from speakerwright.solids.shapes import rectangle, rounded_rectangle
@@ -19,6 +20,8 @@ from speakerwright.solids.shapes import rectangle, rounded_rectangle
 UP = (0.0, 0.0, 1.0)
 RIGHT, LEFT = (1.0, 0.0, 0.0), (-1.0, 0.0, 0.0)
 BACK, FRONT = (0.0, 1.0, 0.0), (0.0, -1.0, 0.0)
+Slots: TypeAlias = "dict[str, tuple[BuiltPort, tuple[tuple[float, float], ...]]]"
+LEAST = 0.1  # mm; a board shorter than this is none
 
 
 def mm(value: float) -> float:
@@ -37,20 +40,21 @@ class Box:
         self.r = mm(cabinet.rabbet) if cabinet.joint == "rabbet" else 0.0
         self.material = cabinet.material
 
-    def panels(self, baffle_features: Sequence[Feature], ports: dict[str, BuiltPort]
-               ) -> tuple[Panel, ...]:
+    def panels(self, baffle_features: Sequence[Feature], slots: Slots) -> tuple[Panel, ...]:
         """All panels, the baffle with its cut-outs."""
         return (
             self._front(baffle_features), self._rear(), *self._sides(), *self._ends(),
-            *self._dividers(), *self._braces(), *self._slot_boards(ports),
+            *self._dividers(), *self._braces(), *self._slot_boards(slots),
         )
 
     def fitting(self, features: Sequence[Feature]) -> tuple[list[Feature], tuple[str, ...]]:
         """The features that the baffle can take, and what each other one is for."""
         kept, off = [], []
+        bare = self._panel("baffle", rectangle(-0.5 * self.w, 0.0, 0.5 * self.w, self.h),
+                           Placement((0.0, 0.0, 0.0), RIGHT, UP), "baffle")
         for feature in features:
             try:
-                self._front([feature])
+                bare.with_feature(feature)
             except ValueError:
                 off.append(feature.label)
                 continue
@@ -153,36 +157,57 @@ class Box:
             sheet = mm(brace.sheet) if brace.sheet is not None else self.t
             z_top = mm(room.floor + brace.at) + 0.5 * sheet
             start = self.t if brace.behind is None else mm(brace.behind)
+            if self.d - self.t - start <= LEAST:
+                continue  # it would start behind the back: it takes no room, and `judged` says so
             window = brace_window(mm(room.width), self.d - self.t - start, brace.open)
             name = "brace" if len(self.cabinet.braces) == 1 else f"brace {k + 1}"
             made.append(self._inner(name, z_top, "brace", sheet=sheet, start=start,
                                     features=[] if window is None else [window]))
         return tuple(made)
 
-    def _slot_boards(self, ports: dict[str, BuiltPort]) -> tuple[Panel, ...]:
-        made = []
-        for name, port in ports.items():
+    def _slot_boards(self, slots: Slots) -> tuple[Panel, ...]:
+        made: list[Panel] = []
+        for name, (port, places) in slots.items():
             room = self.sizes.room(name)
-            if port.shape != "slot" or room is None:
-                continue
-            sheet = mm(port.wall) if port.wall else self.t
-            label = "slot board" if len(ports) == 1 else f"slot board {name}"
-            made.append(self._inner(label, mm(room.floor) + mm(port.height or 0.0) + sheet,
-                                    "slot board", back_to=mm(port.length), sheet=sheet))
-            if port.walls_shared < 3:
-                made += self._cheeks(room, port, sheet, label)
+            if room is None or mm(port.length) <= self.t + LEAST:
+                continue  # a mere hole needs no boards
+            label = "slot board" if len(slots) == 1 else f"slot board {name}"
+            for k, (x, z) in enumerate(places):
+                number = f" {k + 1}" if port.count > 1 else ""
+                made += self._one_slot(port, mm(x), mm(z), f"{label}{number}")
         return tuple(made)
 
-    def _cheeks(self, room: Room, port: BuiltPort, sheet: float, label: str) -> list[Panel]:
+    def _one_slot(self, port: BuiltPort, x: float, z: float, label: str) -> list[Panel]:
+        """The boards of one slot: above, beside where it shares no sides, below off the floor."""
+        sheet, far = mm(port.wall), mm(port.length)
+        over = z + 0.5 * mm(port.height or 0.0) + sheet
+        if port.walls_shared == 3:
+            return [self._inner(label, over, "slot board", back_to=far, sheet=sheet)]
+        made = [self._over_slot(port, x, over, label), *self._cheeks(port, x, z, label)]
+        if not port.walls_shared:
+            made.append(self._over_slot(port, x, z - 0.5 * mm(port.height or 0.0),
+                                        f"{label} lower"))
+        return made
+
+    def _over_slot(self, port: BuiltPort, x: float, top: float, label: str) -> Panel:
+        """A level board as wide as a slot with its cheeks."""
+        wide, deep = mm(port.outer_width), mm(port.length) - self.t
+        return Panel(
+            label, rectangle(0.0, 0.0, wide, deep), mm(port.wall),
+            Placement((x - 0.5 * wide, self.t, top), RIGHT, BACK), (), self.material, "u",
+            "slot board",
+        )
+
+    def _cheeks(self, port: BuiltPort, x: float, z: float, label: str) -> list[Panel]:
         """Upright sheets beside a slot that is narrower than the box."""
-        high, deep = mm(port.height or 0.0), mm(port.length) - self.t
-        half, floor = 0.5 * mm(port.width or 0.0), mm(room.floor)
+        high, deep, sheet = mm(port.height or 0.0), mm(port.length) - self.t, mm(port.wall)
+        half, low = 0.5 * mm(port.width or 0.0), z - 0.5 * high
         made = []
-        for side, x, u in (("left", -half - sheet, FRONT), ("right", half + sheet, BACK)):
+        for side, at, u in (("left", x - half - sheet, FRONT), ("right", x + half + sheet, BACK)):
             start = self.t if u is BACK else self.t + deep
             made.append(Panel(
                 f"{label} {side} cheek", rectangle(0.0, 0.0, deep, high), sheet,
-                Placement((x, start, floor), u, UP), (), self.material, "u", "slot board",
+                Placement((at, start, low), u, UP), (), self.material, "u", "slot board",
             ))
         return made
 

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from speakerwright.cabinet.drawings import general, sheets
+from speakerwright.cabinet.drawings import general, sheets, tightest
 from speakerwright.cabinet.result import CabinetResult, RoomResult
 from speakerwright.design.document import Design
 from speakerwright.words.blocks import Block, Chapter, Heading, Paragraph, Table
 from speakerwright.words.units import show
+
+INNER = ("divider", "brace", "slot board")
+LEAST_TOLD = 5e-6  # m³; less would print as nothing
 
 
 def chapter(design: Design, result: CabinetResult, system: str) -> Chapter:
@@ -15,7 +18,9 @@ def chapter(design: Design, result: CabinetResult, system: str) -> Chapter:
     for room in result.rooms:
         blocks += [Heading(f"Volume of chamber {room.name}"), _volume(room, system)]
     if result.chains:
-        blocks += [Heading("What uses up the depth"), _depths(result, system)]
+        blocks += [Heading("What uses up the depth"), _depths(result, system),
+                   *tightest(result, system)]
+    blocks += _inner(result, system)
     blocks += [Heading("General drawings"), *general(result, system),
                Heading("Panels, one by one"), Paragraph(_reading()), *sheets(result, system)]
     return Chapter("cabinet", "Cabinet", tuple(blocks))
@@ -50,15 +55,15 @@ def _sizes(design: Design, result: CabinetResult, system: str) -> Table:
 def _volume(room: RoomResult, system: str) -> Table:
     rows = [("between the sheets", show(room.gross, "volume", system))]
     rows += [(f"less {name}", show(-volume, "volume", system))
-             for name, volume in room.displaced if volume > 0.0]
+             for name, volume in room.displaced if volume >= LEAST_TOLD]
     rows.append(("net, by these figures", show(room.closed_form, "volume", system)))
     if room.net is not None:
         rows.append(("net, as the solids leave it", show(room.net, "volume", system)))
     if room.wanted is not None:
         rows.append(("net, as the bass asks", show(room.wanted, "volume", system)))
     return Table(("Volume", ""), tuple(rows),
-                 "The solids count what figures leave out: inserts, flanges, what stands in the "
-                 "baffle's holes.", numbers=(1,))
+                 "Less what is stated or follows from sizes. The solids also count what no record "
+                 "states, such as a horn's shell.", numbers=(1,))
 
 
 def _depths(result: CabinetResult, system: str) -> Table:
@@ -67,6 +72,29 @@ def _depths(result: CabinetResult, system: str) -> Table:
         for chain in result.chains
     )
     return Table(("Behind the front face", "It takes", "Clear", "Back"), rows, numbers=(1, 2, 3))
+
+
+def _inner(result: CabinetResult, system: str) -> list[Block]:
+    """Where dividers, braces and slot boards stand: no groove holds them, so they are marked."""
+    clear = 1e3 * (result.settled.sizes.width - 2.0 * result.settled.sizes.sheet)
+    rows = []
+    for panel in result.panels:
+        if panel.role not in INNER:
+            continue
+        x0, y0, z0, x1, y1, z1 = panel.bounding_box
+        across = "side to side" if x1 - x0 > clear - 0.05 else _span(x0, x1, system)
+        rows.append((panel.name, _span(z0, z1, system), _span(y0, y1, system), across))
+    if not rows:
+        return []
+    return [Heading("Where the inner panels stand"),
+            Table(("Panel", "Above the bottom", "Behind the front face", "Right of the middle"),
+                  tuple(rows), "From face to face, to mark on the sides and on the back before "
+                  "gluing; everything from the outside of the cabinet.")]
+
+
+def _span(low: float, high: float, system: str) -> str:
+    """From one face to the other, mm."""
+    return " to ".join(show(value / 1e3, "length", system) for value in (low, high))
 
 
 def _reading() -> str:

@@ -1,24 +1,64 @@
-"""The cabinet's drawings as blocks of the plan."""
+"""The cabinet's drawings as blocks of the plan; a drawing carries its own caption."""
 
 from __future__ import annotations
 
-from speakerwright.cabinet.result import CabinetResult
+from dataclasses import replace
+
+from speakerwright.cabinet.result import CabinetResult, DepthChain
 from speakerwright.drawing.cabinet_sheets import general_views
+from speakerwright.drawing.dimensions import depth_chain
 from speakerwright.drawing.panel_views import panel_sheet
-from speakerwright.drawing.sheets import Drawing, svg
+from speakerwright.drawing.sheets import FIELD_MM, Drawing, svg
+from speakerwright.solids.panels import Panel
 from speakerwright.words.blocks import Figure
+
+PLAIN_MM = (FIELD_MM[0], 105.0)  # room for a panel with nothing cut into it: two on a page
 
 
 def general(result: CabinetResult, system: str) -> tuple[Figure, ...]:
-    """Front, section, side and pictorial views."""
+    """Front view, section and side, pictorial views."""
     return tuple(_figure(drawing) for drawing in
                  general_views(result.panels, result.bodies, system=system))
 
 
+def tightest(result: CabinetResult, system: str) -> tuple[Figure, ...]:
+    """The chain of depths with the least clear behind it, as a drawing; none without a chain."""
+    if not result.chains:
+        return ()
+    chain = min(result.chains, key=lambda one: one.clear)
+    return (_figure(_strip(chain, result.panels[0].thickness, system)),)
+
+
+def _strip(chain: DepthChain, baffle: float, system: str) -> Drawing:
+    (_, deep), *rest = chain.parts
+    inside = [(f"{chain.name}, behind the baffle", deep - baffle)] if deep > baffle else []
+    front = min(deep, baffle)
+    return depth_chain(
+        [("baffle", front), *inside, *rest], title=f"Depth behind the front face: {chain.name}",
+        system=system, solid=("baffle", "back"), note="The tightest of the chains above.",
+    )
+
+
 def sheets(result: CabinetResult, system: str) -> tuple[Figure, ...]:
-    """One sheet for every panel."""
-    return tuple(_figure(panel_sheet(panel, system=system)) for panel in result.panels)
+    """One sheet for every panel, panels that are drawn alike on one."""
+    alike: dict[str, list[Panel]] = {}
+    for panel in result.panels:
+        nameless = svg(_sheet(replace(panel, name="panel"), system))
+        alike.setdefault(nameless, []).append(panel)
+    return tuple(_figure(_sheet(replace(some[0], name=_together(some)), system))
+                 for some in alike.values())
+
+
+def _sheet(panel: Panel, system: str) -> Drawing:
+    return panel_sheet(panel, FIELD_MM if panel.features else PLAIN_MM, system)
+
+
+def _together(some: list[Panel]) -> str:
+    names = [panel.name for panel in some]
+    if len(names) == 1:
+        return names[0]
+    return f"{', '.join(names[:-1])} and {names[-1]}, alike"
 
 
 def _figure(drawing: Drawing) -> Figure:
-    return Figure(svg(drawing), drawing.title)
+    return Figure(svg(drawing), "")

@@ -43,8 +43,9 @@ def driver(placed: Placed, sizes: Sizes) -> Fitting:
     record, (x, z) = placed.record, (mm(placed.at[0]), mm(placed.at[1]))
     shape = record.body
     if shape.cutout is None or shape.frame is None or shape.depth is None:
-        return Fitting((), (), (), f"{record.name} states no frame, cut-out and depth")
-    recess = mm(shape.flange or 0.0) if placed.mounting.flush == "yes" else 0.0
+        return Fitting((), (), (), f"{placed.name} is left out: its record states no frame, "
+                       "cut-out and depth")
+    recess, problem = _recess(placed.name, shape.flange or 0.0, placed, sizes)
     cuts = [hole(x, z, mm(shape.cutout), f"cut-out for {placed.name}", mate=placed.name)]
     if recess:
         wide = mm(shape.frame) + CLEARANCE
@@ -55,12 +56,22 @@ def driver(placed: Placed, sizes: Sizes) -> Fitting:
     try:
         body = _cone(placed, record, x, z, recess, sizes)
     except ValueError as error:
-        return Fitting((*cuts, *made.features), made.bodies, made.fasteners, str(error))
+        return Fitting((*cuts, *made.features), made.bodies, made.fasteners,
+                       f"{placed.name} is left out: {error}")
     filled = bodies.cylinder_body(
         f"hole of {placed.name}", mm(shape.cutout), mm(sizes.sheet) - recess, (x, recess, z),
         kind="air plug", mass_kg=0.0, part_of=placed.name,
     )
-    return Fitting((*cuts, *made.features), (body, filled, *made.bodies), made.fasteners)
+    return Fitting((*cuts, *made.features), (body, filled, *made.bodies), made.fasteners, problem)
+
+
+def _recess(name: str, flange: float, placed: Placed, sizes: Sizes) -> tuple[float, str]:
+    """How deep (mm) a flange of some thickness (m) lies in the baffle, and what forbids it."""
+    if placed.mounting.flush != "yes":
+        return 0.0, ""
+    if flange >= sizes.sheet:
+        return 0.0, f"The flange of {name} is as thick as the baffle and cannot lie flush"
+    return mm(flange), ""
 
 
 def _cone(placed: Placed, record: Record, x: float, z: float, recess: float, sizes: Sizes) -> Body:
@@ -104,14 +115,26 @@ def _rectangle_bolts(
         return []
     half_w, half_h = (0.25 * mm(a + b) for a, b in zip(frame, opening, strict=True))
     corners = [(-half_w, -half_h), (half_w, -half_h), (half_w, half_h), (-half_w, half_h)]
+    if count < 4 or count % 2:  # no way to share them out over the sides: evenly all round
+        return _all_round(corners, count, x, z)
     points: list[tuple[float, float]] = []
-    per_side, extra = divmod(count - 4, 4) if count >= 4 else (0, 0)
+    per_side, extra = divmod(count - 4, 4)
     for k in range(4):
         (x0, z0), (x1, z1) = corners[k], corners[(k + 1) % 4]
         between = per_side + (1 if k % 2 == 1 and extra >= 2 else 0)
         points += [(x + x0 + (x1 - x0) * j / (between + 1), z + z0 + (z1 - z0) * j / (between + 1))
                    for j in range(between + 1)]
     return points
+
+
+def _all_round(
+    corners: list[tuple[float, float]], count: int, x: float, z: float
+) -> list[tuple[float, float]]:
+    from shapely import LinearRing
+
+    ring = LinearRing(corners)
+    spots = [ring.interpolate(k / count, normalized=True) for k in range(count)]
+    return [(x + spot.x, z + spot.y) for spot in spots]
 
 
 def _bolted(
@@ -143,34 +166,39 @@ def _horn(placed: Placed, horn: Record, sizes: Sizes) -> Fitting:
     if horn.mouth is None or horn.length is None or shape.cutout_size is None or (
         shape.frame_size is None or horn.throat is None
     ):
-        return Fitting((), (), (), f"{horn.name} states no mouth, length, cut-out and flange")
+        return Fitting((), (), (), f"{placed.horn_name} is left out: its record states no mouth, "
+                       "length, cut-out and flange")
     wide, high = (0.5 * mm(size) for size in shape.cutout_size)
     opening = rectangle(x - wide, z - high, x + wide, z + high)
     flange = mm(shape.flange or 0.003)
-    recess = flange if placed.mounting.flush == "yes" else 0.0
-    cuts = [cutout(opening, f"cut-out for {horn.name}", mate=horn.name)]
+    recess, problem = _recess(placed.horn_name, shape.flange or 0.003, placed, sizes)
+    cuts = [cutout(opening, f"cut-out for {placed.horn_name}", mate=placed.horn_name)]
     if recess:
         fw, fh = (0.5 * (mm(size) + CLEARANCE) for size in shape.frame_size)
         cuts.append(pocket(rectangle(x - fw, z - fh, x + fw, z + fh), recess, "outside",
-                           f"rebate for {horn.name}", mate=horn.name))
-    made = _bolted(horn.name, horn, _rectangle_bolts(horn, x, z), sizes)
+                           f"rebate for {placed.horn_name}", mate=placed.horn_name))
+    made = _bolted(placed.horn_name, horn, _rectangle_bolts(horn, x, z), sizes)
     try:
         flare = _flare(placed, horn, (x, z), flange, recess)
     except ValueError as error:
-        return Fitting((*cuts, *made.features), made.bodies, made.fasteners, str(error))
+        return Fitting((*cuts, *made.features), made.bodies, made.fasteners,
+                       f"{placed.horn_name} is left out: {error}")
     parts = [flare, *made.bodies]
     behind = placed.record.body
     if behind.depth is not None and behind.magnet_diameter is not None:
         throat = recess - flange + mm(horn.length)
         parts.append(bodies.compression_driver(
             placed.name, mm(behind.magnet_diameter), mm(behind.depth), (x, throat, z),
-            mass_kg=placed.record.mass, part_of=horn.name,
+            mass_kg=placed.record.mass, part_of=placed.horn_name,
         ))
+    else:
+        problem = problem or (f"{placed.name} is left out: its record states no depth and "
+                              "diameter of the body")
     parts.append(bodies.box_body(
-        f"hole of {horn.name}", (x - wide, recess, z - high),
-        (x + wide, mm(sizes.sheet), z + high), kind="air plug", mass_kg=0.0, part_of=horn.name,
+        f"hole of {placed.horn_name}", (x - wide, recess, z - high),
+        (x + wide, mm(sizes.sheet), z + high), kind="air plug", mass_kg=0.0, part_of=placed.horn_name,
     ))
-    return Fitting((*cuts, *made.features), tuple(parts), made.fasteners)
+    return Fitting((*cuts, *made.features), tuple(parts), made.fasteners, problem)
 
 
 def _flare(placed: Placed, horn: Record, at: tuple[float, float], flange: float, recess: float
@@ -180,38 +208,51 @@ def _flare(placed: Placed, horn: Record, at: tuple[float, float], flange: float,
     assert horn.body.frame_size is not None
     frame = horn.body.frame_size
     return bodies.horn(
-        horn.name, mm(horn.throat.diameter), (mm(horn.mouth[0]), mm(horn.mouth[1])),
+        placed.horn_name, mm(horn.throat.diameter), (mm(horn.mouth[0]), mm(horn.mouth[1])),
         mm(horn.length or 0.0), (mm(frame[0]), mm(frame[1])), flange,
-        at=at, recess=recess, mass_kg=horn.mass, part_of=horn.name,
+        at=at, recess=recess, mass_kg=horn.mass, part_of=placed.horn_name,
     )
 
 
 def port(
-    room: Room, built: BuiltPort, places: tuple[tuple[float, float], ...], sizes: Sizes
+    room: Room, built: BuiltPort, places: tuple[tuple[float, float], ...]
 ) -> Fitting:
     """A chamber's ports: holes and tubes, or the slot's opening (its boards are panels)."""
     if built.shape == "slot":
-        half, floor = 0.5 * mm(built.width or 0.0), mm(room.floor)
-        opening = rectangle(-half, floor, half, floor + mm(built.height or 0.0))
-        plug = bodies.box_body(
-            f"air of the slot of {room.name}",
-            (-half, 0.0, floor), (half, mm(built.length), floor + mm(built.height or 0.0)),
-            kind="air plug", mass_kg=0.0, part_of=f"slot of {room.name}",
-        )
-        return Fitting((cutout(opening, f"slot of {room.name}"),), (plug,), ())
+        return _slots(room, built, places)
     outer = mm(built.bore or 0.0) + 2.0 * mm(built.wall)
     return Fitting(
-        tuple(hole(mm(x), mm(z), outer, f"port of {room.name}", mate=f"port {k + 1}")
+        tuple(hole(mm(x), mm(z), outer, f"port of {room.name}", mate=_tube_name(room, built, k))
               for k, (x, z) in enumerate(places)),
         tuple(_tubes(room, built, places)),
         (),
     )
 
 
+def _slots(
+    room: Room, built: BuiltPort, places: tuple[tuple[float, float], ...]
+) -> Fitting:
+    wide, high = 0.5 * mm(built.width or 0.0), 0.5 * mm(built.height or 0.0)
+    cuts, plugs = [], []
+    for k, (x, z) in enumerate(places):
+        cx, cz = mm(x), mm(z)
+        name = _tube_name(room, built, k).replace("port", "slot", 1)
+        cuts.append(cutout(rectangle(cx - wide, cz - high, cx + wide, cz + high), name))
+        plugs.append(bodies.box_body(
+            f"air of the {name}", (cx - wide, 0.0, cz - high),
+            (cx + wide, mm(built.length), cz + high),
+            kind="air plug", mass_kg=0.0, part_of=name,
+        ))
+    return Fitting(tuple(cuts), tuple(plugs), ())
+
+
+def _tube_name(room: Room, built: BuiltPort, index: int) -> str:
+    return f"port {index + 1} of {room.name}" if built.count > 1 else f"port of {room.name}"
+
+
 def _tubes(
     room: Room, built: BuiltPort, places: tuple[tuple[float, float], ...]
 ) -> Iterator[Body]:
     for k, (x, z) in enumerate(places):
-        name = f"port {k + 1}" if built.count > 1 else "port"
         yield bodies.tube(mm(built.bore or 0.0), mm(built.wall), mm(built.length),
-                          (mm(x), mm(z)), name=f"{name} of {room.name}")
+                          (mm(x), mm(z)), name=_tube_name(room, built, k))

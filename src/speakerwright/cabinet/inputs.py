@@ -48,15 +48,30 @@ class BuiltPort:
     centres: float | None
     walls_shared: int
 
+    @property
+    def outer_width(self) -> float:
+        """Width over its own walls, m; a slot between both sides has none at its ends."""
+        own = 0 if self.walls_shared == 3 else 2
+        return (self.width or self.bore or 0.0) + own * self.wall
+
+    @property
+    def outer_height(self) -> float:
+        """Height over its own walls, m; a slot on the floor has none below."""
+        return (self.height or self.bore or 0.0) + (1 if self.walls_shared else 2) * self.wall
+
 
 @dataclass(frozen=True)
 class Placed:
-    """One driver of a job at its place (x, z) on the baffle, m, with the room behind it."""
+    """One driver of a job at its place (x, z) on the baffle, m, with the room behind it.
+
+    `name` and `horn_name` (empty without a horn) are unique in the cabinet.
+    """
 
     name: str
     job: str
     record: Record
     horn: Record | None
+    horn_name: str
     at: tuple[float, float]
     room: str
     mounting: Mounting
@@ -65,17 +80,30 @@ class Placed:
 def places(design: Design, sizes: Sizes) -> tuple[Placed, ...]:
     """Every driver at its place; a job without places stands in the middle of its room."""
     loaded = {job: name for name, bass in design.decided.bass.items() for job in bass.loads}
-    found = []
+    found: list[Placed] = []
+    taken: set[str] = set()
     for job, choice in design.decided.drivers.items():
         mounting = design.decided.directivity.get(job, Mounting())
         record = design.record(choice.record)
         horn = design.record(choice.horn) if choice.horn is not None else None
         at = mounting.at or _middle(sizes, loaded.get(job), choice.count)
         for k, place in enumerate(at):
-            name = record.name if len(at) == 1 else f"{record.name} {k + 1}"
+            number = "" if len(at) == 1 else f" {k + 1}"
+            name = _unused(f"{record.name}{number}", job, taken)
+            horn_name = "" if horn is None else _unused(f"{horn.name}{number}", job, taken)
             room = _room_at(sizes, place[1]) or loaded.get(job) or sizes.rooms[-1].name
-            found.append(Placed(name, job, record, horn, place, room, mounting))
+            found.append(Placed(name, job, record, horn, horn_name, place, room, mounting))
     return tuple(found)
+
+
+def _unused(name: str, job: str, taken: set[str]) -> str:
+    """The name, with its job where two jobs have records of one name."""
+    if name in taken:
+        name = f"{name} ({job})"
+    while name in taken:  # a driver and its horn may share a name too
+        name += "*"
+    taken.add(name)
+    return name
 
 
 def _middle(sizes: Sizes, room: str | None, count: int) -> tuple[tuple[float, float], ...]:
@@ -96,16 +124,21 @@ def _room_at(sizes: Sizes, z: float) -> str | None:
 def port_places(
     design: Design, room: Room, port: BuiltPort
 ) -> tuple[tuple[float, float], ...]:
-    """Centres (x, z) of a chamber's ports: as decided, else a row above the chamber's floor."""
+    """Centres (x, z) of a chamber's ports: as decided, else a row above the chamber's floor.
+
+    A slot that shares walls stands on the floor whatever is decided, and between both sides it
+    stands in their middle.
+    """
     cabinet = design.decided.cabinet
     given = cabinet.ports[room.name].at if cabinet and room.name in cabinet.ports else ()
+    if port.shape == "slot" and port.walls_shared:
+        z = room.floor + 0.5 * (port.height or 0.0)
+        given = tuple((0.0 if port.walls_shared == 3 else x, z) for x, _ in given)
+    else:
+        z = room.floor + PORT_ROOM + port.wall + 0.5 * (port.height or port.bore or 0.0)
     if given:
         return given
-    if port.shape == "slot":
-        return ((0.0, room.floor + 0.5 * (port.height or 0.0)),)
-    outer = (port.bore or 0.0) + 2.0 * port.wall
-    z = room.floor + PORT_ROOM + 0.5 * outer
-    step = port.centres or outer
+    step = port.centres or port.outer_width
     return tuple(((k - 0.5 * (port.count - 1)) * step, z) for k in range(port.count))
 
 
@@ -119,10 +152,10 @@ def displaced(
             continue
         items.append((placed.name, placed.record.body.volume or 0.0))
         if placed.horn is not None and placed.horn.body.volume is not None:
-            items.append((placed.horn.name, placed.horn.body.volume))
-        inserts = insert_volume(placed.horn if placed.horn is not None else placed.record)
-        if inserts > 0.0:
-            items.append((f"inserts of {placed.name}", inserts))
+            items.append((placed.horn_name, placed.horn.body.volume))
+        mounted = placed.horn if placed.horn is not None else placed.record
+        if mounted.body.bolts:
+            items.append((f"inserts of {placed.horn_name or placed.name}", insert_volume(mounted)))
     port = ports.get(room.name)
     if port is not None:
         items.append(("ports", port_volume(port, sizes.sheet)))
@@ -141,8 +174,5 @@ def port_volume(port: BuiltPort, baffle: float) -> float:
     """Volume (m³) that the ports take from the inside: their air and their walls."""
     inside = max(port.length - baffle, 0.0)
     if port.shape == "round":
-        outer = (port.bore or 0.0) + 2.0 * port.wall
-        return port.count * math.pi * outer**2 / 4.0 * inside
-    height = (port.height or 0.0) + (1 if port.walls_shared else 2) * port.wall
-    width = (port.width or 0.0) + (0 if port.walls_shared == 3 else 2) * port.wall
-    return port.count * width * height * inside
+        return port.count * math.pi * port.outer_width**2 / 4.0 * inside
+    return port.count * port.outer_width * port.outer_height * inside

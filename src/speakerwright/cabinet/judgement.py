@@ -15,26 +15,57 @@ THUMB = "rule of thumb"
 BEHIND_MAGNET = 0.010  # m: rule of thumb
 BETWEEN_FRAMES = 0.001  # m: rule of thumb
 FASTENER_ROOM = 0.002  # m: rule of thumb
+SIDE_GAP = 0.001  # m: rule of thumb
 WEB = 0.010  # m of wood between two openings, or to an edge: rule of thumb
 
 
 def judged(design: Design, result: CabinetResult) -> tuple[Finding, ...]:
     """All findings of the cabinet, in the order a maker asks."""
     return (
-        *_built(result), *_volumes(result), *_collide(result), *_behind(result), *_apart(result),
-        *_fasteners(result), *_webs(result), *_within(design, result),
+        *_built(design, result), *_volumes(result), *_collide(result), *_behind(result),
+        *_apart(result), *_fasteners(result), *_webs(result), *_within(design, result),
     )
 
 
-def _built(result: CabinetResult) -> Iterator[Finding]:
+def _built(design: Design, result: CabinetResult) -> Iterator[Finding]:
     for trouble in result.troubles:
-        yield unknown("body_known", "cabinet", f"A body is left out: {trouble}.",
-                      "Type the sizes into the record, or correct them.", kind="length")
+        yield unknown("body_known", "cabinet", f"{trouble}.", "Type the sizes into the record, or "
+                      "correct them.", kind="length")
     for label in result.off_baffle:
         yield Finding("cut_on_baffle", "directivity", Verdict.FAILS, None, None, "length",
                       f"The {label} does not lie on the baffle.", "Move it, or enlarge the baffle.")
+    yield from _slots(result)
+    yield from _braces(design, result)
     yield from _frames(result)
 
+
+def _braces(design: Design, result: CabinetResult) -> Iterator[Finding]:
+    """A brace that starts behind the back is none."""
+    cabinet, most = design.decided.cabinet, result.settled.sizes.behind_front
+    for k, brace in enumerate(cabinet.braces if cabinet else ()):
+        if brace.behind is not None and brace.behind >= most:
+            yield judge(
+                "brace_in_box", f"cabinet.braces.{k}.behind", brace.behind, "length",
+                at_most=most, tight=0.0,
+                says="The brace starts {value} behind the front; the back's inside is at {limit}.",
+                try_this="Start it farther in front.", source="decided sizes",
+            )
+
+
+def _slots(result: CabinetResult) -> Iterator[Finding]:
+    """A slot between both sides is as wide as its room; else air stands under its board."""
+    for name, port in result.ports.items():
+        room = result.settled.sizes.room(name)
+        if port.shape != "slot" or port.walls_shared != 3 or room is None:
+            continue
+        yield judge(
+            "slot_meets_sides", f"bass.{name}.port.width", abs((port.width or 0.0) - room.width),
+            "length", at_most=SIDE_GAP, tight=0.0,
+            says="The slot shares both sides of its chamber but is {value} off the {between} "
+            "between them.",
+            try_this="Make it as wide as the chamber, or let it share one wall only.",
+            source=THUMB, figures={"between": (room.width, "length")},
+        )
 
 def _frames(result: CabinetResult) -> Iterator[Finding]:
     """The frame or flange that comes nearest to the baffle's edge, or stands over it."""
@@ -48,7 +79,7 @@ def _frames(result: CabinetResult) -> Iterator[Finding]:
         (x, z), (wide, high) = each.at, (0.5 * across[0], 0.5 * across[1])
         room = min(0.5 * sizes.width - abs(x) - wide, z - high, sizes.height - z - high)
         if nearest is None or room < nearest[0]:
-            nearest = (room, each.horn.name if each.horn is not None else each.name)
+            nearest = (room, each.horn_name or each.name)
     if nearest is None:
         return
     yield judge(
@@ -106,9 +137,8 @@ def _behind(result: CabinetResult) -> Iterator[Finding]:
     for chain in result.chains:
         if chain.name.startswith("port of "):
             continue
-        clear = dict(chain.parts)["clear"]
         yield judge(
-            "driver_depth", "cabinet.depth", clear / 1e3, "length",
+            "driver_depth", "cabinet.depth", chain.clear / 1e3, "length",
             at_least=BEHIND_MAGNET, tight=0.5,
             says=f"Behind {chain.name} {{value}} are clear; {{limit}} are wanted for its vent and "
             "the cable.",
@@ -129,7 +159,7 @@ def _apart(result: CabinetResult) -> Iterator[Finding]:
         for b in found[i + 1:]:
             if a.part_of and a.part_of == b.part_of:
                 continue
-            gap = clearance(a, b, beyond=100.0)
+            gap = clearance(a, b, beyond=100.0 if nearest is None else nearest[0])
             if nearest is None or gap < nearest[0]:
                 nearest = (gap, a.name, b.name)
     if nearest is None or nearest[0] >= 100.0:
@@ -148,7 +178,7 @@ def _fasteners(result: CabinetResult) -> Iterator[Finding]:
     nearest: tuple[float, str, str] | None = None
     for fastener in _bodies(result, ("fastener",)):
         for panel in others:
-            gap = clearance(fastener, panel, beyond=30.0)
+            gap = clearance(fastener, panel, beyond=30.0 if nearest is None else nearest[0])
             if nearest is None or gap < nearest[0]:
                 nearest = (gap, fastener.name, panel.name)
     if nearest is None or nearest[0] >= 30.0:

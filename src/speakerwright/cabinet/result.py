@@ -37,6 +37,11 @@ class DepthChain:
     name: str
     parts: tuple[tuple[str, float], ...]
 
+    @property
+    def clear(self) -> float:
+        """What is left between the thing and the back, mm; below zero for what it lacks."""
+        return dict(self.parts)["clear"]
+
 
 @dataclass(frozen=True, eq=False)
 class CabinetResult:

@@ -43,6 +43,11 @@ class Sizes:
         return next((room for room in self.rooms if room.name == name), None)
 
     @property
+    def hollow(self) -> bool:
+        """Whether every room has width, depth and height."""
+        return all(min(room.width, room.depth, room.height) > 0.0 for room in self.rooms)
+
+    @property
     def behind_front(self) -> float:
         """From the baffle's front face to the inner face of the back, m."""
         return self.depth - self.sheet

@@ -16,7 +16,9 @@ from speakerwright.design.document import Design
 from speakerwright.solids.assembly import collisions, mass_and_centre
 from speakerwright.solids.bodies import Body
 from speakerwright.solids.chambers import chambers
-from speakerwright.solids.panels import Panel
+from speakerwright.solids.panels import Feature, Panel
+
+SEED = 3.0  # mm from the walls of a room's corner
 
 
 def work(
@@ -68,13 +70,17 @@ def _built(design: Design, sizes: Sizes, ports: Mapping[str, BuiltPort]) -> Buil
         raise ValueError("the design decides no cabinet")
     placed = places(design, sizes)
     fitted = [fittings.driver(each, sizes) for each in placed]
+    slots = {}
     for room in sizes.rooms:
         if room.name in ports:
             built = ports[room.name]
-            fitted.append(fittings.port(room, built, port_places(design, room, built), sizes))
+            spots = port_places(design, room, built)
+            fitted.append(fittings.port(room, built, spots))
+            if built.shape == "slot":
+                slots[room.name] = built, spots
     box = Box(cabinet, sizes)
     cuts, off = box.fitting([feature for fit in fitted for feature in fit.features])
-    panels = box.panels(cuts, dict(ports))
+    panels = box.panels(cuts, slots)
     return placed, fitted, panels, tuple(body for fit in fitted for body in fit.bodies), off
 
 
@@ -82,14 +88,43 @@ def _airs(
     panels: tuple[Panel, ...], bodies: tuple[Body, ...], sizes: Sizes
 ) -> dict[str, float]:
     """Net volume (m³) of every closed chamber, by its room's name."""
-    seeds = {}
-    for room in sizes.rooms:
-        x = -0.5 * mm(room.width) + 3.0
-        y = mm(sizes.depth - sizes.sheet) - 3.0
-        z = mm(room.floor + room.height) - 3.0
-        seeds[room.name] = (x, y, z)
-    found = chambers(panels, bodies, seeds=seeds)
-    return {air.name: air.volume_mm3 * 1e-9 for air in found if air.name in seeds}
+    found: dict[str, float] = {}
+    parts = _filled(panels, bodies)
+    for corner in range(4):  # something may stand in a corner
+        seeds = {room.name: _seed(sizes, room, corner) for room in sizes.rooms}
+        for air in chambers(*parts, seeds=seeds):
+            if air.name in seeds:
+                found.setdefault(air.name, air.volume_mm3 * 1e-9)
+        if len(found) == len(sizes.rooms):
+            break
+    return found
+
+
+def _seed(sizes: Sizes, room: Room, corner: int) -> tuple[float, float, float]:
+    """A point of a room by the back, in one of its four corners there, mm."""
+    x = 0.5 * mm(room.width) - SEED
+    z = mm(room.floor) + (SEED if corner % 2 else mm(room.height) - SEED)
+    return (-x if corner < 2 else x), mm(sizes.behind_front) - SEED, z
+
+
+def _filled(
+    panels: tuple[Panel, ...], bodies: tuple[Body, ...]
+) -> tuple[list[Panel], list[Body]]:
+    """Panels as the air inside sees them: holes whose parts are there are filled.
+
+    That leaves the volumes as they are and spares the solids a hundred edges that only touch. A
+    hole whose part is missing stays open, and its chamber leaks.
+    """
+    there = {body.name for body in bodies}
+    kept = [body for body in bodies if body.kind != "air plug" or body.part_of not in there]
+    return [replace(panel, features=tuple(f for f in panel.features if _seen_inside(f, there)))
+            for panel in panels], kept
+
+
+def _seen_inside(feature: Feature, there: set[str]) -> bool:
+    if feature.depth is not None and feature.face == "outside":
+        return False
+    return feature.depth is not None or feature.mate not in there
 
 
 def _room(

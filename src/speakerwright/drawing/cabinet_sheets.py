@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
@@ -19,7 +19,16 @@ from speakerwright.drawing.dimensions import (
     notes_beside,
     ordinates,
 )
-from speakerwright.drawing.marks import Balloon, CentreMark, Circle, Dimension, Line, Path
+from speakerwright.drawing.marks import (
+    Balloon,
+    CentreMark,
+    Circle,
+    Dimension,
+    Line,
+    Path,
+    extent,
+    moved,
+)
 from speakerwright.drawing.sheets import FIELD_MM, Drawing, fitted
 from speakerwright.drawing.views import (
     View,
@@ -51,6 +60,15 @@ class _Opening:
             return Circle((self.x / scale, self.z / scale), self.diameter / 2.0 / scale, "hidden")
         half = np.array([(-1, -1), (1, -1), (1, 1), (-1, 1)]) * (self.width, self.height) / 2.0
         return Path((half + np.array([self.x, self.z])) / scale, "hidden", closed=True)
+
+    def centre(self, scale: int) -> list[Any]:
+        """Its centre lines, each a little longer than it is wide or high."""
+        x, z = self.x / scale, self.z / scale
+        if self.diameter:
+            return [CentreMark((x, z), self.diameter / 2.0 / scale + 2.0)]
+        wide, high = (size / 2.0 / scale + 2.0 for size in (self.width, self.height))
+        return [Line((x - wide, z), (x + wide, z), "centre"),
+                Line((x, z - high), (x, z + high), "centre")]
 
     @property
     def edge(self) -> tuple[float, float]:
@@ -86,7 +104,7 @@ def general_views(
     Returns
     -------
     tuple of Drawing
-        Front, section, side, pictorial view, and exploded view.
+        Front, section and side (on one drawing where they fit), pictorial view, exploded view.
 
     Raises
     ------
@@ -96,8 +114,7 @@ def general_views(
     parts = [*panels, *bodies]
     made = [
         front_view(panels, bodies, field_mm=field_mm, system=system),
-        section_view(panels, bodies, at_x_mm, field_mm=field_mm, system=system),
-        side_view(panels, bodies, field_mm=field_mm, system=system),
+        *_lengthwise(panels, bodies, at_x_mm, field_mm, system),
         pictorial_view(parts, field_mm=field_mm, system=system, numbers=numbers),
     ]
     if explode:
@@ -125,14 +142,14 @@ def front_view(
             made += [opening.hidden(scale) for opening in openings]
         made.append(Line((middle, low - 3.0), (middle, high + 3.0), "centre"))
         heights = [(low, "0"), *((o.z / scale, length_text(o.z, system)) for o in openings)]
-        widths = [(middle, "0"), *((o.x / scale, length_text(abs(o.x), system))
-                                   for o in openings if abs(o.x) > 0.05)]
+        beside = [(o.x / scale, length_text(abs(o.x), system))
+                  for o in openings if abs(o.x) > 0.05]
         made += ordinates(heights, left, left - 6.0, upright=True, limits=(low - 4.0, high + 4.0))
-        made += ordinates(widths, low, low - 6.0, upright=False,
-                          limits=(left - 12.0, right + 12.0))
+        if beside:
+            made += ordinates([(middle, "0"), *beside], low, low - 6.0, upright=False,
+                              limits=(left - 12.0, right + 12.0))
         for opening in openings:
-            reach = max(opening.diameter, opening.height, opening.width) / 2.0 / scale + 2.0
-            made.append(CentreMark((opening.x / scale, opening.z / scale), reach))
+            made += opening.centre(scale)
         notes = [(text, (x / scale, z / scale), "arrow") for text, x, z in _named(openings, system)]
         column = notes_beside(notes, right + 17.0, low, high, _COLUMN_MM)
         return [*made, *column, *_overall(view, scale, system, column)]
@@ -140,18 +157,55 @@ def front_view(
     return fitted("front_view", "Front view", paint, field_mm, note=note, system=system)
 
 
+@dataclass(frozen=True, eq=False)
+class _Sheet:
+    """A view that is not yet at a scale: what paints it, and what its note says."""
+
+    paint: Callable[[int], list[Any]]
+    note: str
+
+
+def _lengthwise(
+    panels: Sequence[Any], bodies: Sequence[Any], at_x_mm: float, field_mm: tuple[float, float],
+    system: str,
+) -> tuple[Drawing, ...]:
+    """Section and side view: side by side where that costs no scale, else each by itself."""
+    cut, side = _section(panels, bodies, at_x_mm, system), _side(panels, bodies, None)
+
+    def paint(scale: int) -> list[Any]:
+        left, right = cut.paint(scale), side.paint(scale)
+        return [*left, *moved(right, extent(left)[2] + 10.0 - extent(right)[0], 0.0)]
+
+    both = fitted("section_and_side", "Section from front to back, and side view", paint, field_mm,
+                  note=f"{cut.note} At the right: the side, hidden edges of panels dashed.",
+                  system=system)
+    alone = section_view(panels, bodies, at_x_mm, field_mm=field_mm, system=system)
+    if both.scale == alone.scale:
+        return (both,)
+    return alone, side_view(panels, bodies, field_mm=field_mm, system=system)
+
+
 def section_view(
     panels: Sequence[Any], bodies: Sequence[Any] = (), at_x_mm: float = 0.0, *,
     field_mm: tuple[float, float] = FIELD_MM, system: str = "metric",
 ) -> Drawing:
     """The upright section from front to back, with the chain of depths and the heights within."""
+    cut = _section(panels, bodies, at_x_mm, system)
+    return fitted("section_view", "Section from front to back", cut.paint, field_mm,
+                  note=cut.note, system=system)
+
+
+def _section(
+    panels: Sequence[Any], bodies: Sequence[Any], at_x_mm: float, system: str
+) -> _Sheet:
     view = section([*panels, *bodies], "x", at_x_mm)
     wood = [cut.region for cut in view.cuts if cut.hatch is not None]
     where = ("on the centre line" if abs(at_x_mm) < 0.05 else
              f"{length_text(abs(at_x_mm), system)} to the {'right' if at_x_mm > 0.0 else 'left'} "
              "of the centre line")
-    note = (f"Cut {where}, seen from the right: the front is at the left. "
-            "Drive units, horns and ports are shown by their room, without hatching.")
+    note = f"Cut {where}, seen from the right: the front is at the left."
+    if bodies:
+        note += " Drive units and horns are shown by their room, without hatching."
 
     def paint(scale: int) -> list[Any]:
         left, low, right, high = (edge / scale for edge in view.bounds)
@@ -174,8 +228,7 @@ def section_view(
                               length_text(box[3] - box[1], system), True))
         return made
 
-    return fitted("section_view", "Section from front to back", paint, field_mm, note=note,
-                  system=system)
+    return _Sheet(paint, note)
 
 
 def side_view(
@@ -183,6 +236,12 @@ def side_view(
     field_mm: tuple[float, float] = FIELD_MM, system: str = "metric",
 ) -> Drawing:
     """The right-hand side with its hidden panels dashed, and the overall sizes."""
+    side = _side(panels, bodies, system)
+    return fitted("side_view", "Side view", side.paint, field_mm, note=side.note, system=system)
+
+
+def _side(panels: Sequence[Any], bodies: Sequence[Any], system: str | None) -> _Sheet:
+    """The side, with its overall sizes in a system of units or without (None)."""
     view = elevation(panels, "right", hidden=True)
     boxes = np.array([solid_of(body).bounding_box() for body in bodies]).reshape(-1, 6)
     beyond = bool(boxes.size) and (boxes[:, 1].min() < view.bounds[0] - 0.05
@@ -191,9 +250,10 @@ def side_view(
             + (" The depth is that of the wood." if beyond else ""))
 
     def paint(scale: int) -> list[Any]:
-        return [*view.items(scale), *_overall(view, scale, system)]
+        made = view.items(scale)
+        return made if system is None else [*made, *_overall(view, scale, system)]
 
-    return fitted("side_view", "Side view", paint, field_mm, note=note, system=system)
+    return _Sheet(paint, note)
 
 
 def pictorial_view(
@@ -214,8 +274,6 @@ def pictorial_view(
             "Isometric, taken apart; to scale along its three axes.")
     names = "; ".join(f"{called[name]} {name}" for name in called if name in view.spots)
     lost = [f"{called[name]} {name}" for name in called if name not in view.spots]
-    if any(getattr(part, "kind", "") == "port" for part in parts):
-        note += " Ports are drawn as plain cylinders."
     note += f"\n{names}." if names else ""
     note += f"\nNot seen here: {'; '.join(lost)}." if lost else ""
 

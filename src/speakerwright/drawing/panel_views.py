@@ -173,7 +173,13 @@ def _places(
             listed.append((x, y, diameter))
         else:
             xs, ys = more_x, more_y
-    return sorted(xs), sorted(ys), listed
+    wide, high = face.size
+    return _snapped(xs, wide), _snapped(ys, high), listed
+
+
+def _snapped(places: set[float], size: float) -> list[float]:
+    """Places in order, those that are the far edge but for rounding told as the edge."""
+    return sorted({size if abs(place - size) < 0.002 else place for place in places})
 
 
 def _dimensions(

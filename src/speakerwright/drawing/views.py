@@ -111,7 +111,10 @@ class View:
 
 
 def solid_of(part: Any) -> Any:
-    """The solid of a panel or a body, in cabinet coordinates."""
+    """The solid of a panel or a body as it is drawn, in cabinet coordinates."""
+    drawn = getattr(part, "drawn", None)
+    if drawn is not None:
+        return drawn
     return part.solid() if callable(part.solid) else part.solid
 
 

@@ -10,7 +10,9 @@ import tempfile
 import xml.etree.ElementTree as ElementTree
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from html import unescape
 from importlib import resources
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -133,11 +135,20 @@ def _data(
         "chapters": [
             {
                 "title": one_line(chapter.title or chapter.stage.capitalize(), 24),
-                "blocks": [_block(block, system) for block in chapter.blocks],
+                "blocks": _blocks(chapter.blocks, system),
             }
             for chapter in chapters
         ],
     }
+
+
+def _blocks(blocks: Sequence[Block], system: str) -> list[dict[str, Any]]:
+    """A chapter's blocks; a paragraph that leads to a figure stays on its page."""
+    made = [_block(block, system) for block in blocks]
+    for one, after in pairwise(made):
+        if one["kind"] == "paragraph":
+            one["leads"] = after["kind"] == "figure"
+    return made
 
 
 def _cover(cover: Cover, notes: Sequence[str]) -> dict[str, Any]:
@@ -254,7 +265,8 @@ def _figure(figure: Figure) -> dict[str, Any]:
             captions.append(chart.caption)
         captions.append("; ".join(LINE_WORDS[kind] for kind in evidence_used(chart)))
     else:
-        text, alt = str(figure.picture), figure.caption
+        text = str(figure.picture)
+        alt = figure.caption or _title_of(text)
     width_mm, height_mm = picture_size(text)
     scale = min(1.0, TEXT_WIDTH_MM / width_mm, _TALLEST_MM / height_mm)
     said = [caption.strip() for caption in captions if caption.strip()]
@@ -265,6 +277,12 @@ def _figure(figure: Figure) -> dict[str, Any]:
         "width_mm": width_mm * scale,
         "caption": one_line(" ".join(_sentence(caption) for caption in said)),
     }
+
+
+def _title_of(text: str) -> str:
+    """What an SVG picture calls itself; a drawing that carries its own caption needs no other."""
+    found = re.search(r"<title>([^<]*)</title>", text)
+    return unescape(found[1]) if found else ""
 
 
 def _sentence(text: str) -> str:

@@ -10,11 +10,22 @@ from typing import TypeAlias
 import numpy as np
 
 from speakerwright.solids.bodies import Body
+from speakerwright.solids.contacts import only_touches
 from speakerwright.solids.densities import DENSITIES
-from speakerwright.solids.meshes import Box, Manifold, Point, centroid, joined
+from speakerwright.solids.meshes import (
+    Box,
+    IntArray,
+    Manifold,
+    Point,
+    centroid,
+    joined,
+    triangles,
+)
 from speakerwright.solids.panels import Panel
+from speakerwright.solids.shapes import FloatArray
 
 Part: TypeAlias = "Panel | Body"
+Surface: TypeAlias = "tuple[FloatArray, IntArray]"
 
 THINNEST = 1e-6  # mm; an overlap thinner than this is rounding between touching faces
 
@@ -57,19 +68,33 @@ def collisions(parts: Sequence[Part], touching: float = 1e-6) -> tuple[Collision
     -------
     tuple of Collision
     """
-    rooms = [room(p) for p in parts]
-    boxes = [r.bounding_box() for r in rooms]
+    boxes = [p.bounding_box if isinstance(p, Panel) else p.room.bounding_box() for p in parts]
+    surfaces: dict[int, Surface] = {}
+
+    def surface(index: int) -> Surface:
+        if index not in surfaces:
+            surfaces[index] = triangles(room(parts[index]))
+        return surfaces[index]
+
     found = []
     for i, a in enumerate(parts):
         for j in range(i + 1, len(parts)):
             if _apart(boxes[i], boxes[j]) or _meant(a, parts[j]):
                 continue
-            common = rooms[i] ^ rooms[j]
+            if any(isinstance(p, Panel) and only_touches(p, *surface(k))
+                   for p, k in ((a, j), (parts[j], i))):
+                continue
+            common = _near(a, boxes[j]) ^ _near(parts[j], boxes[i])
             volume = float(common.volume())
             if volume <= touching or 2.0 * volume <= THINNEST * common.surface_area():
                 continue
             found.append(Collision(a.name, parts[j].name, volume, centroid(common)))
     return tuple(found)
+
+
+def _near(part: Part, box: Box) -> Manifold:
+    """The room that a part needs, at least as far as it lies in a box."""
+    return part.near(box) if isinstance(part, Panel) else part.room
 
 
 def _apart(a: Box, b: Box) -> bool:
@@ -155,6 +180,7 @@ def _mass(part: Part, densities: Mapping[str, float]) -> float | None:
 
 
 def _centre(part: Part) -> Point:
-    if isinstance(part, Body) and part.centre is not None:
+    if part.centre is not None:
         return part.centre
+    assert isinstance(part, Body)
     return centroid(solid(part))

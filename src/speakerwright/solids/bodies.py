@@ -22,9 +22,15 @@ from typing import TypeAlias
 import numpy as np
 
 from speakerwright.solids.densities import DENSITIES
-from speakerwright.solids.meshes import Manifold, Point, prism, stack
+from speakerwright.solids.meshes import Manifold, Point, cut, joined, prism, stack
 from speakerwright.solids.panels import Panel
-from speakerwright.solids.shapes import FloatArray, require_above_zero, ring, segments_for
+from speakerwright.solids.shapes import (
+    FloatArray,
+    Polygon,
+    require_above_zero,
+    ring,
+    segments_for,
+)
 
 Profile: TypeAlias = tuple[tuple[float, float], ...]  # (depth, radius), depth not falling
 At: TypeAlias = Sequence[float]
@@ -57,6 +63,8 @@ class Body:
         Its centre of gravity, world mm, where that is not the solid's centroid.
     enters : frozenset of str
         Names of the parts that it is meant to go into, as a screw does.
+    shown : Manifold or None
+        How it looks, where that is not `solid`: a port's tube without the air in it.
     """
 
     name: str
@@ -67,6 +75,12 @@ class Body:
     envelope: Manifold | None = None
     centre: Point | None = None
     enters: frozenset[str] = field(default_factory=frozenset)
+    shown: Manifold | None = None
+
+    @property
+    def drawn(self) -> Manifold:
+        """What a drawing shows: `shown`, or its solid."""
+        return self.solid if self.shown is None else self.shown
 
     @property
     def room(self) -> Manifold:
@@ -229,24 +243,22 @@ def _pair(size: Size) -> tuple[float, float]:
 
 
 def _outline_ring(size: Size, extra: float = 0.0) -> FloatArray:
-    """96 corners of a circle (one number) or a rectangle (two), corner i at the same bearing."""
+    """Corners of a circle (one number) or of a rectangle (two), mm."""
     if not isinstance(size, tuple):
-        return np.roll(ring(size + 2.0 * extra), 12, axis=0)  # first corner at -45 degrees
-    t = np.arange(24) / 12.0 - 1.0
-    one = np.ones(24)
-    square = np.concatenate([np.column_stack(side) for side in
-                             ((one, t), (-t, one), (-one, -t), (t, -one))])
-    return square * (0.5 * size[0] + extra, 0.5 * size[1] + extra)
+        return ring(size + 2.0 * extra)
+    half = np.array((0.5 * size[0] + extra, 0.5 * size[1] + extra))
+    return np.asarray(half * ((-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)))
 
 
 def horn(name: str, throat: float, mouth: Size, length: float, flange: Size,
          flange_thickness: float, at: At, recess: float = 0.0, *, wall: float = 4.0,
          driver: tuple[float, float] | None = None, inside: Point = BACKWARDS,
          mass_kg: float | None = None, part_of: str = "") -> Body:
-    """A horn by its outer shell: a straight loft from mouth to throat, with its driver behind.
+    """A horn by its outer shell: flat and conical faces from mouth to throat, its driver behind.
 
-    A real flare is slimmer between its ends, so the shell takes a little more room and more air
-    than the horn does.
+    Between a rectangle and a circle these are a triangle from every side and a part of a cone from
+    every corner, as a transition piece of sheet metal is folded. A real flare is slimmer between
+    its ends, so the shell takes a little more room and more air than the horn does.
 
     Parameters
     ----------
@@ -281,18 +293,15 @@ def horn(name: str, throat: float, mouth: Size, length: float, flange: Size,
     if not flange_thickness < length:
         raise ValueError(f"{name}: the flange is thicker than the horn is long")
     front, back = recess - flange_thickness, recess - flange_thickness + length
-    at_mouth, at_throat = _outline_ring(mouth, wall), _outline_ring(throat, wall)
-    share = flange_thickness / length
-    rings = [
-        _level(_outline_ring(flange), front), _level(_outline_ring(flange), recess),
-        _level((1.0 - share) * at_mouth + share * at_throat, recess), _level(at_throat, back),
-    ]
     if min(f - m for f, m in zip(_pair(flange), _pair(mouth), strict=True)) <= 2.0 * wall:
         raise ValueError(f"{name}: the flange must be wider than the mouth with its walls")
+    hull = Manifold.hull_points(np.concatenate([
+        _level(_outline_ring(mouth, wall), front), _level(_outline_ring(throat, wall), back)]))
+    parts = [prism(Polygon(_outline_ring(flange)), front, recess),
+             hull.trim_by_plane((0.0, 0.0, 1.0), 0.5 * (front + recess))]
     if driver is not None:
-        rings += [_level(_outline_ring(driver[0]), back),
-                  _level(_outline_ring(driver[0]), back + driver[1])]
-    return Body(name, stack(rings).transform(placed(at, inside)), "horn", mass_kg, part_of)
+        parts.append(prism(Polygon(_outline_ring(driver[0])), back, back + driver[1]))
+    return Body(name, joined(parts).transform(placed(at, inside)), "horn", mass_kg, part_of)
 
 
 def tube(bore: float, wall: float, length: float, at: At, inside_start: float = 0.0, *,
@@ -328,7 +337,12 @@ def tube(bore: float, wall: float, length: float, at: At, inside_start: float = 
     if mass_kg is None:
         ring_area = math.pi * (outer**2 - inner**2)
         mass_kg = ring_area * (length - inside_start) * 1e-9 * DENSITIES[TUBE_MATERIAL]
-    return Body(name, _turned(profile).transform(placed(at, inside)), "port", mass_kg, part_of)
+    place, past = placed(at, inside), 1.0
+    bored = cut(_turned(profile), [_turned(((-past, inner), (length + past, inner)))])
+    if inside_start > 0.0:  # the hole's own length is the panel's to show
+        bored = bored.trim_by_plane((0.0, 0.0, 1.0), inside_start)
+    return Body(name, _turned(profile).transform(place), "port", mass_kg, part_of,
+                shown=bored.transform(place))
 
 
 def air_plug(panel: Panel, label: str, *, part_of: str = "") -> Body:

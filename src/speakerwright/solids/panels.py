@@ -11,13 +11,13 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from itertools import pairwise
-from typing import Literal, Self
+from itertools import pairwise, product
+from typing import Literal, Self, TypeAlias
 
 import numpy as np
 import shapely
 
-from speakerwright.solids.meshes import Manifold, Point, cut, prism
+from speakerwright.solids.meshes import Box, Manifold, Point, cut, prism
 from speakerwright.solids.shapes import (
     FloatArray,
     Polygon,
@@ -28,6 +28,7 @@ from speakerwright.solids.shapes import (
 
 Kind = Literal["through", "pocket", "drill"]
 Face = Literal["outside", "inside"]
+Bounds: TypeAlias = tuple[float, float, float, float]  # u0 v0 u1 v1
 
 BEYOND = 1.0  # how far cutting solids reach past the face, so that no faces coincide, mm
 _AREA_NOISE = 1e-9  # mm²; less than this is rounding
@@ -272,6 +273,29 @@ class Panel:
             body = cut(body, [self._cutter(f) for f in self.features])
         return body.transform(self.placement.matrix[:3])
 
+    def near(self, box: Box) -> Manifold:
+        """The panel's solid in and around a world box, mm: at least all that lies in the box.
+
+        What lies beyond may be left out, which makes it cheap to intersect with something small.
+        """
+        corners = self.placement.to_local(list(product(box[0::3], box[1::3], box[2::3])))
+        u0, v0, _ = corners.min(axis=0) - BEYOND
+        u1, v1, _ = corners.max(axis=0) + BEYOND
+        low_u, low_v, high_u, high_v = self.outline.bounds
+        if u0 <= low_u and v0 <= low_v and u1 >= high_u and v1 >= high_v:
+            return self.solid()
+        window = rectangle(float(u0), float(v0), float(u1), float(v1))
+        pieces = [piece for piece in shapely.get_parts(shapely.intersection(self.outline, window))
+                  if piece.area > _AREA_NOISE]
+        if not pieces:
+            return Manifold()
+        body = prism(shapely.MultiPolygon(pieces), -self.thickness, 0.0)
+        cutters = [self._cutter(f) for f in self.features
+                   if shapely.intersects(f.overrun or f.shape, window)]
+        if cutters:
+            body = cut(body, cutters)
+        return body.transform(self.placement.matrix[:3])
+
     def _cutter(self, feature: Feature) -> Manifold:
         shape, t = feature.overrun or feature.shape, self.thickness
         low, high = self._span(feature)
@@ -296,17 +320,53 @@ class Panel:
         return shapely.union_all([f.shape for f in self.features if f.kind == "through"])
 
     @cached_property
-    def net_volume(self) -> float:
-        """Volume of the cut panel, mm³, slab by slab from flat areas; overlaps count once."""
+    def levels(self) -> tuple[float, ...]:
+        """Heights w between which the panel is the same all through, upwards, mm."""
         spans = [self._span(f) for f in self.features]
-        levels = sorted({-self.thickness, 0.0}.union(*spans))
-        total = 0.0
-        for low, high in pairwise(levels):
-            gone = [f.shape for f, span in zip(self.features, spans, strict=True)
-                    if span[0] <= low and high <= span[1]]
+        return tuple(sorted({-self.thickness, 0.0}.union(*spans)))
+
+    def gone_between(self, low: float, high: float) -> list[tuple[Polygon, Bounds]]:
+        """What is cut away between two levels: shapes with their bounds, local mm."""
+        return [(f.shape, bounds) for f, span, bounds in self._spans
+                if span[0] <= low and high <= span[1]]
+
+    @cached_property
+    def _spans(self) -> tuple[tuple[Feature, tuple[float, float], Bounds], ...]:
+        return tuple((f, self._span(f), f.shape.bounds) for f in self.features)
+
+    @cached_property
+    def _slabs(self) -> tuple[tuple[float, float, float, float], ...]:
+        """Volume and centre (u, v, w) of what is left between levels; overlaps count once."""
+        found = []
+        for low, high in pairwise(self.levels):
+            gone = [shape for shape, _ in self.gone_between(low, high)]
             left = shapely.difference(self.outline, shapely.union_all(gone))
-            total += float(left.area) * (high - low)
-        return total
+            if left.area > 0.0:
+                middle = left.centroid
+                found.append((float(left.area) * (high - low), float(middle.x), float(middle.y),
+                              0.5 * (low + high)))
+        return tuple(found)
+
+    @property
+    def net_volume(self) -> float:
+        """Volume of the cut panel, mm³, slab by slab from flat areas."""
+        return sum(volume for volume, *_ in self._slabs)
+
+    @property
+    def centre(self) -> Point:
+        """Centre of volume of the cut panel, world mm, from the same slabs."""
+        slabs = np.array(self._slabs)
+        return _point(self.placement.to_world([slabs[:, 0] @ slabs[:, 1:] / slabs[:, 0].sum()])[0])
+
+    @cached_property
+    def bounding_box(self) -> Box:
+        """World box around the uncut panel, mm; the least one for a panel square to the axes."""
+        u0, v0, u1, v1 = self.outline.bounds
+        corners = self.placement.to_world(
+            list(product((u0, u1), (v0, v1), (-self.thickness, 0.0))))
+        low, high = corners.min(axis=0), corners.max(axis=0)
+        return (float(low[0]), float(low[1]), float(low[2]),
+                float(high[0]), float(high[1]), float(high[2]))
 
     @property
     def bounding_size(self) -> tuple[float, float]:
