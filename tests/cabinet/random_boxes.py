@@ -17,18 +17,18 @@ def sections(seed: int) -> tuple[dict[str, Any], dict[str, Any], float]:
     clear_w, clear_d = wide - 2 * sheet, deep - 2 * sheet
     across = round(rng.uniform(0.4, 0.75) * clear_w)
     driver, taken = _driver(rng, across, sheet, clear_d)
-    high = round(rng.uniform(1.6, 2.6) * across + 150, 1)
     chambers: dict[str, Any] = {"main": {}}
     if rng.random() < 0.4:
         chambers["top"] = {"height": f"{rng.uniform(60, 180):.1f} mm"}
-    gross = clear_w * clear_d * high
-    port, at, braces = _port(rng, clear_w, clear_d, sheet)
+    port, at = _port(rng, clear_w, clear_d, sheet)
     middle = sheet + at + 20 + across / 2
-    volume = gross - taken - 1e5
+    high = at + 20 + across + 30  # to the first brace, over the driver
+    braces = []
     for _ in range(rng.choice([0, 0, 1, 2])):
         braces.append({"chamber": "main", "open": round(rng.uniform(0.2, 0.7), 2),
-                       "at": f"{high - 25 - 60 * len(braces):.1f} mm"})
-        volume -= clear_w * clear_d * sheet
+                       "at": f"{high:.1f} mm"})
+        high += 60
+    volume = clear_w * clear_d * (high + rng.uniform(0, 150)) - taken
     volume_text = f"{1e-6 * volume:.4f} L"
     flush = "yes" if rng.random() < 0.5 else "no"
     bass = {"main": {"loads": ["low"], "loading": "closed", "volume": volume_text}}
@@ -66,19 +66,19 @@ def _driver(rng: random.Random, across: float, sheet: float, clear: float
 
 
 def _port(rng: random.Random, clear_w: float, clear_d: float, sheet: float
-          ) -> tuple[dict[str, Any] | None, float, list[dict[str, Any]]]:
+          ) -> tuple[dict[str, Any] | None, float]:
     """A port or none, and how high above the floor it reaches, mm."""
     length = f"{rng.uniform(sheet + 20, 0.7 * clear_d + sheet):.1f} mm"
     kind = rng.choice(["closed", "one", "two", "three walls", "one wall", "no wall"])
     if kind == "closed":
-        return None, 0.0, []
+        return None, 0.0
     if kind in ("one", "two"):
         bore = rng.choice([50, 68, 75])
         pair = {"count": 2, "centres": f"{bore + 25} mm"} if kind == "two" else {}
-        return {"bore": f"{bore} mm", "wall": "2.5 mm", "length": length, **pair}, bore + 50, []
+        return {"bore": f"{bore} mm", "wall": "2.5 mm", "length": length, **pair}, bore + 50
     shared = {"three walls": 3, "one wall": 1, "no wall": 0}[kind]
     wall, high = rng.choice([9.0, 12.0, sheet]), rng.choice([25, 40])
     wide = clear_w if shared == 3 else round(0.6 * clear_w)
-    port = {"shape": "slot", "width": f"{wide:.6g} mm", "height": f"{high} mm", "wall": f"{wall} mm",
-            "walls_shared": shared, "length": length}
-    return port, high + 2 * wall + (0 if shared else 45), []
+    port = {"shape": "slot", "width": f"{wide:.6g} mm", "height": f"{high} mm",
+            "wall": f"{wall} mm", "walls_shared": shared, "length": length}
+    return port, high + 2 * wall + (0 if shared else 45)

@@ -41,11 +41,15 @@ class Board:
     blind: list = field(default_factory=list)  # (ring, depth, face)
 
     def solid(self, holes: bool) -> Manifold:
-        """Its solid, outside face up at z = 0; without its openings as they are filled later."""
+        """Its solid, outside face up at z = 0; without `holes` its openings and the rebates for
+        flanges around them are filled, as they are when all is mounted.
+        """
         body = CrossSection([self.outline], FillRule.EvenOdd).extrude(self.thickness)
         body = body.translate((0, 0, -self.thickness))
         tools = []
         for ring, depth, face in self.blind:
+            if face == "OUTSIDE" and not holes:
+                continue
             low = -depth if face == "OUTSIDE" else -self.thickness - 1.0
             tool = CrossSection([ring], FillRule.EvenOdd).extrude(depth + 1.0)
             tools.append(tool.translate((0, 0, low)))

@@ -29,6 +29,11 @@ def again(found):
               if isinstance(block, Table) and block.heads[0] == "Panel"]
     places = places_from(tables[0], boards["baffle"].width, t) if tables else {}
     built = put_together(boards, places)
+    flush = {m.flush for m in found.design.decided.directivity.values()}
+    flanges = {1e3 * p.record.body.flange for p in found.cabinet.placed
+               if p.mounting.flush == "yes"}
+    assert {depth for _, depth, face in boards["baffle"].blind if face == "OUTSIDE"} == (
+        {round(f, 1) for f in flanges} if "yes" in flush else set())
     steps = sorted((places[n][2], places[n][2] + boards[n].thickness) for n in boards
                    if n.startswith("divider"))
     ends = [t, *(z for step in steps for z in step), built.size[1] - t]
@@ -82,10 +87,11 @@ def test_a_few_random_boxes(k, fresh):
     assert share < VOLUME_OFF, f"seed {fresh + k}"
 
 
-# what the drivers' records state, with inserts' collars (12 x 6 and 15 x 8 mm), mm³, by hand
+# what the drivers' records state, with inserts' collars (12 x 6, 9 x 5, 15 x 8 mm), mm³, by hand;
+# the dome's 0.12 L is its whole body; a magnet of 72 mm by 24 mm of it stands inside
 TAKEN = {
     "harbour-hall": 2.6e6 + 8 * math.pi / 4 * 12**2 * 6,
-    "desk-pair": 0.72e6 + 10 * math.pi / 4 * 9**2 * 5,
+    "desk-pair": 0.6e6 + math.pi / 4 * 72**2 * 24 + 10 * math.pi / 4 * 9**2 * 5,
     "barn-sub": 9.0e6 + 8 * math.pi / 4 * 15**2 * 8,
 }
 
@@ -104,7 +110,7 @@ def test_a_wrong_drawing_would_be_noticed():
     name = "panels/baffle.dxf"
     files[name] = files[name].replace(b"POCKET_6.0_INSIDE", b"POCKET_7.0_INSIDE")
     boards = read_boards(files)
-    built = put_together(boards, {n: (0, 0, 0) for n in boards})
+    built = put_together(boards, dict.fromkeys(boards, (0, 0, 0)))
     assert built.size[2] == pytest.approx(300.0 - 2.0)
 
 

@@ -197,7 +197,7 @@ FAULTS: tuple[Fault, ...] = (
         "bass/inputs.py",
         ("half space of a wall", '"wall": 2.0 * math.pi', '"wall": 2.02 * math.pi'),
         ("half space of a recess", '"recess": 2.0 * math.pi', '"recess": 2.02 * math.pi'),
-        ("quarter space of a corner", '"corner": math.pi', '"corner": 1.01 * math.pi'),
+        ("an eighth of space in a corner", '"corner": 0.5 * math.pi', '"corner": 0.505 * math.pi'),
         ("amplifier's voltage", "math.sqrt(amplifier.power * amplifier.load)",
          "math.sqrt(1.02 * amplifier.power * amplifier.load)"),
         ("parallel resistance (slip)", 'float(n) if inputs.wiring == "series" else 1.0 / n',

@@ -10,15 +10,18 @@ from speakerwright.drawing.dimensions import depth_chain
 from speakerwright.drawing.panel_views import panel_sheet
 from speakerwright.drawing.sheets import FIELD_MM, Drawing, svg
 from speakerwright.solids.panels import Panel
-from speakerwright.words.blocks import Figure
+from speakerwright.words.blocks import Figure, Paragraph
 
 PLAIN_MM = (FIELD_MM[0], 105.0)  # room for a panel with nothing cut into it: two on a page
 
 
-def general(result: CabinetResult, system: str) -> tuple[Figure, ...]:
-    """Front view, section and side, pictorial views."""
-    return tuple(_figure(drawing) for drawing in
-                 general_views(result.panels, result.bodies, system=system))
+def general(result: CabinetResult, system: str) -> tuple[Figure | Paragraph, ...]:
+    """Front view, section and side, pictorial views; a sentence where no page holds them."""
+    try:
+        views = general_views(result.panels, result.bodies, system=system)
+    except ValueError as error:
+        return (_left_out(error),)
+    return tuple(_figure(drawing) for drawing in views)
 
 
 def tightest(result: CabinetResult, system: str) -> tuple[Figure, ...]:
@@ -26,7 +29,10 @@ def tightest(result: CabinetResult, system: str) -> tuple[Figure, ...]:
     if not result.chains:
         return ()
     chain = min(result.chains, key=lambda one: one.clear)
-    return (_figure(_strip(chain, result.panels[0].thickness, system)),)
+    try:
+        return (_figure(_strip(chain, result.panels[0].thickness, system)),)
+    except ValueError:  # longer than a page at any scale; the table says it all the same
+        return ()
 
 
 def _strip(chain: DepthChain, baffle: float, system: str) -> Drawing:
@@ -39,14 +45,24 @@ def _strip(chain: DepthChain, baffle: float, system: str) -> Drawing:
     )
 
 
-def sheets(result: CabinetResult, system: str) -> tuple[Figure, ...]:
+def sheets(result: CabinetResult, system: str) -> tuple[Figure | Paragraph, ...]:
     """One sheet for every panel, panels that are drawn alike on one."""
     alike: dict[str, list[Panel]] = {}
+    made: list[Figure | Paragraph] = []
     for panel in result.panels:
-        nameless = svg(_sheet(replace(panel, name="panel"), system))
+        try:
+            nameless = svg(_sheet(replace(panel, name="panel"), system))
+        except ValueError as error:
+            made.append(_left_out(error, panel.name))
+            continue
         alike.setdefault(nameless, []).append(panel)
-    return tuple(_figure(_sheet(replace(some[0], name=_together(some)), system))
-                 for some in alike.values())
+    made += [_figure(_sheet(replace(some[0], name=_together(some)), system))
+             for some in alike.values()]
+    return tuple(made)
+
+
+def _left_out(error: ValueError, name: str = "cabinet") -> Paragraph:
+    return Paragraph(f"No drawing of the {name}: {error}.")
 
 
 def _sheet(panel: Panel, system: str) -> Drawing:

@@ -91,7 +91,8 @@ def _mounted(
             continue
         at, count = mounting.get("at"), drivers[job].get("count", 1)
         if isinstance(at, list) and at and isinstance(count, int) and len(at) != count:
-            yield DesignError(f"{where}.at", f"it names {len(at)} places for {count} drivers.",
+            yield DesignError(f"{where}.at", f"it names {len(at)} place{'s' if len(at) > 1 else ''} for {count} "
+                              f"driver{'s' if count > 1 else ''}.",
                               "Name one place for each.")
 
 

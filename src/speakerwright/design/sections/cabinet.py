@@ -74,6 +74,8 @@ class Cabinet(Section):
     def _sizes(self) -> Cabinet:
         found = []
         missing = [n for n in ("width", "height", "depth") if getattr(self, n) is None]
+        if self.chambers and all(c.height is not None for c in self.chambers.values()):
+            missing = [n for n in missing if n != "height"]  # it follows from the chambers
         open_heights = [n for n, c in self.chambers.items() if c.height is None]
         if len(missing) > 1:
             found.append((missing[1], f"{' and '.join(missing)} are left free.",

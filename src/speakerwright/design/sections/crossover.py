@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from speakerwright.design.values import Choice, Frequency, Section, Whole
+from pydantic import model_validator
+
+from speakerwright.design.values import Choice, Frequency, Section, Whole, problems
 
 
 class HandOver(Section):
@@ -13,3 +15,10 @@ class HandOver(Section):
     frequency: Frequency
     order: Annotated[int, Whole(1, 8)] = 4
     shape: Annotated[str, Choice(("butterworth", "linkwitz-riley", "bessel"))] = "linkwitz-riley"
+
+    @model_validator(mode="after")
+    def _even(self) -> HandOver:
+        if self.shape == "linkwitz-riley" and self.order % 2:
+            raise problems([("order", "a Linkwitz-Riley slope has an even order.",
+                             "Use 2, 4, 6 or 8.")])
+        return self
