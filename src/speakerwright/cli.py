@@ -126,6 +126,18 @@ def plan(
 
 
 # a value may start with a minus sign, which is no option
+@app.command()
+def workbench(
+    folder: Folder = HERE,
+    port: Annotated[int, typer.Option(help="The port on this machine.")] = 8080,
+    show: Annotated[bool, typer.Option(help="Open the browser.")] = True,
+) -> None:
+    """The same design, live in the browser, on this machine only."""
+    from speakerwright.workbench.app import serve
+
+    serve(folder, port, show=show)
+
+
 @app.command(name="set", context_settings={"ignore_unknown_options": True})
 def set_value(
     path: Annotated[str, typer.Argument(help="Where, like bass.main.volume.")],

@@ -5,7 +5,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from speakerwright.drawing.cabinet_sheets import front_view, general_views, section_view
+from speakerwright.drawing.cabinet_sheets import (
+    front_view,
+    general_views,
+    section_view,
+    side_view,
+)
 from speakerwright.drawing.sheets import svg
 from speakerwright.drawing.views import section
 
@@ -27,7 +32,9 @@ from .reading import (
 @pytest.fixture(scope="module")
 def sheets():
     panels, bodies = cabinet()
-    return {drawing.key: drawing for drawing in general_views(panels, bodies)}
+    made = [*general_views(panels, bodies), section_view(panels, bodies),
+            side_view(panels, bodies)]
+    return {drawing.key: drawing for drawing in made}
 
 
 def size(points):
@@ -36,8 +43,8 @@ def size(points):
 
 
 def test_which_drawings_there_are(sheets):
-    assert list(sheets) == ["front_view", "section_view", "side_view", "pictorial_view",
-                            "exploded_view"]
+    assert list(sheets) == ["front_view", "section_and_side", "pictorial_view", "exploded_view",
+                            "section_view", "side_view"]
     assert all(d.scale in (1, 2, 5, 10, 20) for d in sheets.values())
     assert all(d.size_mm[0] == 165.0 and d.size_mm[1] <= 200.0 for d in sheets.values())
 
@@ -54,6 +61,21 @@ def test_the_isometric_view_is_true_along_its_axes(sheets):
     drawing = sheets["pictorial_view"]
     _, height = size(paths(svg(drawing), "outline"))
     assert height * drawing.scale == pytest.approx(HIGH + (WIDE + DEEP) / 2.0, abs=0.03)
+
+
+def test_section_and_side_stand_beside_each_other_at_one_scale(sheets):
+    both, cut, side = (sheets[key] for key in ("section_and_side", "section_view", "side_view"))
+    assert both.scale == cut.scale
+    assert len(marks(svg(both), "hidden")) == len(marks(svg(side), "hidden"))
+    said = [word for word, *_ in words(svg(both))]
+    for word, *_ in words(svg(cut))[:-4]:
+        assert word in said
+
+
+def test_they_stand_by_themselves_where_both_do_not_fit():
+    panels, bodies = cabinet()
+    keys = [d.key for d in general_views(panels, bodies, field_mm=(110.0, 200.0), explode=False)]
+    assert keys == ["front_view", "section_view", "side_view", "pictorial_view"]
 
 
 def test_front_dimensions_are_from_the_bottom_and_the_centre_line(sheets):
@@ -134,7 +156,7 @@ def test_every_part_is_numbered_or_named_as_unseen(sheets):
 def test_numbers_of_a_parts_list_are_used():
     panels, bodies = cabinet()
     drawings = general_views(panels, bodies, numbers={"baffle": "A1", "top": "A5"}, explode=False)
-    assert len(drawings) == 4
+    assert len(drawings) == 3
     said = " ".join(w for w, *_ in words(svg(drawings[-1])))
     assert "A1 baffle; A5 top." in said
 

@@ -115,6 +115,46 @@ def test_a_square_cut_horn_is_as_wide_as_high_as_told():
         horn("h", 36.0, (320.0, 180.0), 220.0, (360.0, 185.0), 10.0, (0.0, 0.0))
 
 
+def test_a_horn_is_of_flats_and_cones():
+    """Between rectangle and circle: V = h/3 (A1 + A2 + P r/2), P the rectangle's perimeter.
+
+    The hull of a convex shape K and a disc of radius r has sections (1-s) K + s r B, of area
+    (1-s)² A1 + s (1-s) P r + s² A2 (Steiner's formula, from memory); integrated over h.
+    """
+    flange, length, recess = 10.0, 220.0, 10.0
+    body = horn("h", 36.0, (320.0, 180.0), length, (360.0, 220.0), flange, (50.0, 400.0), recess)
+    wide, high, r = 328.0, 188.0, 22.0
+    share = flange / length  # the flare starts inside the flange
+    p = 2.0 * (wide + high)
+
+    def up_to(s):  # the integral of the section's area from the mouth
+        ends = wide * high * (1.0 - (1.0 - s) ** 3) / 3.0 + math.pi * r * r * s**3 / 3.0
+        return length * (ends + p * r * (s * s / 2.0 - s**3 / 3.0))
+
+    assert behind(body, 10.0) == pytest.approx(up_to(1.0) - up_to(share), rel=1e-4)
+    from speakerwright.solids.meshes import triangles
+
+    points, faces = triangles(body.solid)
+    corners = points[faces]
+    normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    areas = np.linalg.norm(normals, axis=1)
+    normals = normals[areas > 1e-6] / areas[areas > 1e-6, None]
+    slanted = np.unique(np.round(normals[np.abs(normals[:, 1]) < 0.999], 4), axis=0)
+    assert len(slanted) <= 4 + 4 + 100  # the flange's edge, four flats, a facet of cone per corner
+
+
+def test_a_tube_is_drawn_open():
+    whole = tube(100.0, 3.0, 150.0, (0.0, 120.0))
+    ring = math.pi * (53.0**2 - 50.0**2)
+    assert whole.drawn.volume() == pytest.approx(ring * 150.0, rel=1e-9)
+    assert not contains(whole.drawn, (0.0, 75.0, 120.0))
+    glued = tube(100.0, 3.0, 150.0, (0.0, 120.0), inside_start=18.0)
+    assert glued.drawn.volume() == pytest.approx(ring * 132.0, rel=1e-9)
+    bare = tube(100.0, 0.0, 18.0, (0.0, 120.0))
+    assert bare.drawn is bare.solid
+    assert bare.mass_kg == 0.0
+
+
 def test_a_compression_driver_is_a_cylinder_from_its_exit():
     body = compression_driver("c", 100.0, 60.0, (0.0, 200.0, 300.0), mass_kg=2.0)
     assert body.kind == "driver"

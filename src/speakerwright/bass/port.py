@@ -196,7 +196,7 @@ def tuning_of(case: PortCase, length: float) -> float:
     def excess(frequency: float) -> float:
         return reactance(case, length, frequency) - 1.0 / (2.0 * math.pi * frequency * compliance)
 
-    return _root(excess, 1e-3, 3000.0)
+    return _root(excess, 1e-3, 1e6)
 
 
 def length_for(case: PortCase, tuning: float) -> float | None:

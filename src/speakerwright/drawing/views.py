@@ -195,6 +195,7 @@ def exploded(parts: Sequence[Any], gap: float | None = None) -> dict[str, Offset
     panel) or to the front (a body). `gap` is how far an outer panel goes, mm; by default 0.4 of
     the cabinet's least dimension.
     """
+    parts = [part for part in parts if not solid_of(part).is_empty()]
     boxes = {part.name: np.array(solid_of(part).bounding_box()) for part in parts}
     if not boxes:
         return {}

@@ -312,7 +312,7 @@ def tube(bore: float, wall: float, length: float, at: At, inside_start: float = 
     Parameters
     ----------
     bore, wall : float
-        Inner diameter and wall, mm.
+        Inner diameter and wall, mm; the wall may be 0, for a bare hole.
     length : float
         Length of the port's air, from the face at `at` to the inner end, mm.
     at, inside
@@ -327,7 +327,9 @@ def tube(bore: float, wall: float, length: float, at: At, inside_start: float = 
     part_of : str
         As in `Body`.
     """
-    require_above_zero(bore=bore, wall=wall, length=length)
+    require_above_zero(bore=bore, length=length)
+    if not wall >= 0.0:
+        raise ValueError(f"{name}: the wall must be 0 or more, not {wall:g}")
     if not 0.0 <= inside_start < length:
         raise ValueError(f"{name}: the tube must begin before its inner end")
     inner, outer = 0.5 * bore, 0.5 * bore + wall
@@ -338,6 +340,8 @@ def tube(bore: float, wall: float, length: float, at: At, inside_start: float = 
         ring_area = math.pi * (outer**2 - inner**2)
         mass_kg = ring_area * (length - inside_start) * 1e-9 * DENSITIES[TUBE_MATERIAL]
     place, past = placed(at, inside), 1.0
+    if wall == 0.0:
+        return Body(name, _turned(profile).transform(place), "port", mass_kg, part_of)
     bored = cut(_turned(profile), [_turned(((-past, inner), (length + past, inner)))])
     if inside_start > 0.0:  # the hole's own length is the panel's to show
         bored = bored.trim_by_plane((0.0, 0.0, 1.0), inside_start)

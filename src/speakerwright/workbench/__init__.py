@@ -1,0 +1,1 @@
+"""The workbench: a face in the browser for one project folder on this machine."""
