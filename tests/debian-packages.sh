@@ -5,6 +5,7 @@ set -eu
 missing=""
 command -v ngspice >/dev/null 2>&1 || missing="$missing ngspice"
 command -v pdftoppm >/dev/null 2>&1 || missing="$missing poppler-utils"
+command -v chromium >/dev/null 2>&1 || missing="$missing chromium"
 [ -n "$missing" ] || exit 0
 if ! command -v apt-get >/dev/null 2>&1; then
     echo "Not on Debian: install$missing yourself to run every test."

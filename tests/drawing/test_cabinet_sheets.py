@@ -74,7 +74,7 @@ def test_section_and_side_stand_beside_each_other_at_one_scale(sheets):
 
 def test_they_stand_by_themselves_where_both_do_not_fit():
     panels, bodies = cabinet()
-    keys = [d.key for d in general_views(panels, bodies, field_mm=(110.0, 200.0), explode=False)]
+    keys = [d.key for d in general_views(panels, bodies, field_mm=(90.0, 200.0), explode=False)]
     assert keys == ["front_view", "section_view", "side_view", "pictorial_view"]
 
 

@@ -207,3 +207,11 @@ def test_dimension_text_stands_above_its_line_or_to_its_left():
     assert (low[0] + low[2]) / 2 == pytest.approx(30.0)
     assert left[2] - 0.76 == pytest.approx(69.0, abs=0.01)
     assert (left[1] + left[3]) / 2 == pytest.approx(60.0)
+
+
+def test_a_number_is_not_parted_from_its_fraction():
+    lines = folded("corners R 1 3/16 and a long word 2 by 4 5/8 deep", 24.0)
+    assert len(lines) > 2
+    assert any("1 3/16" in line for line in lines)
+    assert any("4 5/8" in line for line in lines)
+    assert " ".join(lines) == "corners R 1 3/16 and a long word 2 by 4 5/8 deep"

@@ -15,9 +15,9 @@ from shapely import MultiLineString, Point, box
 from speakerwright.drawing.hidden import feature_edges, joined, merged, view_axes, visible_parts
 from speakerwright.drawing.regions import best_spots
 from speakerwright.drawing.views import elevation, exploded, pictorial, section, solid_of
-from speakerwright.solids.meshes import triangles
+from speakerwright.solids.meshes import stack, triangles
 from speakerwright.solids.panels import Panel, Placement, cutout, pocket
-from speakerwright.solids.shapes import rectangle
+from speakerwright.solids.shapes import rectangle, ring
 
 from .reading import DEEP, HIGH, SLOT, THICK, WIDE, cabinet
 
@@ -94,13 +94,28 @@ def test_the_facets_of_a_cylinder_do_not_show(turn_deg):
 
 
 def test_a_twisted_face_is_not_drawn_as_a_fan():
-    """A horn's shell from an oblong mouth to a round throat: its rims, four folds, no more."""
-    _, bodies = cabinet()
-    axes = view_axes((0.0, 1.0, 0.0))
-    points, faces = triangles(bodies[3].solid)
-    edges = feature_edges(points @ axes.T, faces, far_too=False)
+    """A loft from an oblong to a round ring, corner to corner: four folds along it, no more."""
+    t = np.arange(24) / 12.0 - 1.0
+    one = np.ones(24)
+    square = np.concatenate([np.column_stack(side) for side in
+                             ((one, t), (-t, one), (-one, -t), (t, -one))]) * (160.0, 90.0)
+    rings = [np.column_stack((flat, np.full(96, z))) for flat, z in
+             ((square, 0.0), (np.roll(ring(60.0), 12, axis=0), 200.0))]
+    points, faces = triangles(stack(rings))
+    edges = feature_edges(points @ view_axes((0.0, 0.0, 1.0), (0.0, 1.0, 0.0)).T, faces,
+                          far_too=False)
     deep = np.ptp(edges[:, :, 2], axis=1)
     assert 4 <= np.count_nonzero(deep > 50.0) <= 8
+
+
+def test_a_horn_is_drawn_by_its_rims():
+    """Flats run smoothly into cones: from behind there are no lines from mouth to throat."""
+    _, bodies = cabinet()
+    points, faces = triangles(bodies[3].solid)
+    edges = feature_edges(points @ view_axes((0.0, 1.0, 0.0)).T, faces, far_too=False)
+    assert np.ptp(edges[:, :, 2], axis=1).max() < 1e-6
+    lengths = np.linalg.norm(edges[:, 1] - edges[:, 0], axis=1)
+    assert {250.0, 330.0} < {round(float(n), 2) for n in lengths}  # the flange
 
 
 def test_triangles_without_width_draw_no_edge():

@@ -43,6 +43,7 @@ def test_the_front_faces_the_listener_and_its_body_lies_behind():
     assert facing == FRONT
 
 
+@settings(deadline=None)
 @given(angles, angles, angles)
 def test_a_placement_is_rigid(a, b, c):
     turn = rotation(a, b, c)

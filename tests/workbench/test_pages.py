@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import asyncio
 import logging
-import re
 
 import pytest
 from nicegui import ui
@@ -71,8 +70,11 @@ def test_a_design_of_the_starter_has_every_page(tabs, tmp_path):
             await user.should_see("Sheet")
             await until(lambda: tabs.bench.current is not None)
             assert tabs.bench.current.cabinet is not None
-            await user.open("/cutting")
-            assert not tabs.session.design.decided.cabinet  # that tab was another one, unsaved
+            await user.open("/cutting")  # the same tab, loaded again: its edits are still there
+            user.find("Begin with one kind of sheet").click()
+            await until(lambda: tabs.bench.current is not None)
+            assert len(tabs.bench.current.cutting.sheets) == 1
+            assert read_project(tmp_path / "first").design.decided.cabinet is None
 
     go(scenario)
 
@@ -142,7 +144,7 @@ def test_held_curves_stand_behind_until_released(tabs, hall):
             await user.should_see(LiveChart, retries=60)
             user.find("Hold curves").click()
             charts = user.find(LiveChart).elements
-            assert all(list(c.held) == ["held 1"] for c in charts)
+            assert all(list(c.held) == ["1"] for c in charts)
             await put(user, "bass.main.volume", "40 L")
             user.find("Release held 1 (62 L)").click()
             assert all(c.held == {} for c in charts)
@@ -285,6 +287,8 @@ def test_unsaved_edits_of_a_tab_come_back_when_it_is_opened_again(tabs, hall):
             await put(user, "bass.main.volume", "70 L")
             await until(lambda: (hall / ".work").exists())
             await user.open("/bass")  # the browser's tab keeps its name
+            await until(lambda: tabs.session.unsaved)
+            assert element(user, "bass.main.volume").value == "70 L"
 
     async def after_a_restart():
         async with user_at(hall, "/bass") as user:

@@ -8,9 +8,9 @@ import stat
 
 import pytest
 
+from speakerwright.words.errors import DesignErrors
 from speakerwright.workbench.app import _free
 from speakerwright.workbench.security import OnlyHere, log_to, refusal
-from speakerwright.words.errors import DesignErrors
 
 PORT = 8123
 HERE = "127.0.0.1:8123"

@@ -319,6 +319,9 @@ def test_the_outline_changes_with_tables_and_not_with_figures(folder):
     assert outline(design.with_value("bass.main.volume", "70 L").raw) == before
     assert outline(design.with_value("brief.highest", "900 Hz").raw) == before
     assert outline(design.with_value("bass.main.high_pass", None).raw) != before
+    by_length = design.with_values({"bass.main.port.tuning": None,
+                                    "bass.main.port.length": "200 mm"})
+    assert outline(by_length.raw) != before
     closed = design.with_values({"bass.main.loading": "closed", "bass.main.port": None})
     assert outline(closed.raw) != before
 

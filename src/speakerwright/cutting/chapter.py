@@ -21,26 +21,15 @@ from speakerwright.words.units import THIN, show
 
 CAUTIONS = (
     Caution(
-        "Cutters",
+        "Files and sheets",
         "The maker's instructions of your saw, router or machine come before this plan, and so do"
         " the rules of your workshop. Check every file, its units and its datum before you cut, try"
         " it above the stock first, and hold down parts and offcuts so that neither can jam or fly."
-        " No file here is safe to run unattended: stay within reach of the stop.",
-    ),
-    Caution(
-        "Dust",
-        "Sawing and routing sheet material sets free fine dust of wood and glue. Extract it where"
-        " it arises, wear a respirator rated for it, and keep to the limits and rules of your"
-        " place; the safety sheet of the material says what its glue gives off.",
-    ),
-    Caution(
-        "Noise",
-        "Saws, routers and extractors are loud enough to harm hearing within a working day. Wear"
-        " hearing protection, warn those near you, and keep to local rules on noise at work and"
-        " towards neighbours.",
+        " No file here is safe to run unattended: stay within reach of the stop. Extract the dust,"
+        " protect lungs, eyes and ears.",
     ),
 )
-"""Cautions of this chapter; the plan's general ones stand beside them."""
+"""What the files themselves ask for; cutters, dust and noise are among the plan's own cautions."""
 
 
 def chapter(result: CuttingResult, currency: str, system: str) -> Chapter:

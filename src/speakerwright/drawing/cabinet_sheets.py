@@ -349,7 +349,8 @@ def _named(openings: Sequence[_Opening], system: str) -> list[tuple[str, float, 
     for opening in openings:
         size = (diameter_text(opening.diameter, system) if opening.diameter else
                 f"{length_text(opening.width, system)} × {length_text(opening.height, system)}")
-        alike.setdefault(f"{opening.label}, cut-out {size}", []).append(opening)
+        what = "" if opening.label.startswith("cut-out") else "cut-out "
+        alike.setdefault(f"{opening.label}, {what}{size}", []).append(opening)
     notes = []
     for text, some in alike.items():
         nearest = max(some, key=lambda o: o.x)

@@ -51,6 +51,7 @@ if TYPE_CHECKING:
 TINT = "#e4e7ea"
 _COLUMN_MM = 36.0  # the least width of the notes
 _BESIDE_MM = 16.0  # from the part to the notes
+_LEFT_MM = {"metric": 20.0, "inch": 27.0}  # what the ordinates take at the left
 _MOST = 24  # ordinates that one side of a sheet holds
 
 
@@ -207,7 +208,7 @@ def _beside(
     for note in notes:
         tip = max(note.tips, key=lambda tip: (round(tip[0], 1), tip[1]))
         placed.append((note.text, (tip[0] / scale, tip[1] / scale), note.ends_in))
-    room = width_mm - wide - _BESIDE_MM - 20.0
+    room = width_mm - wide - _BESIDE_MM - _LEFT_MM[system]
     column = notes_beside(placed, wide + _BESIDE_MM, 0.0, high, min(80.0, max(_COLUMN_MM, room)))
     height = length_text(face.size[1], system)
     return [*column, height_beside(0.0, high, wide, wide + 8.0, height, column)]

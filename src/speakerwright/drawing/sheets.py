@@ -7,6 +7,7 @@ memory). A drawing is printed at its own size, or its scale would be untrue.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -41,6 +42,7 @@ FIELD_MM = (165.0, 200.0)
 INK = "#1a1a1a"
 LINE_MM = 4.4
 """From one line of words to the next."""
+_BETWEEN_WORDS = re.compile(r"(?<!\d) | (?!\d+/\d)")
 _SIGN_MM = 11.5
 _LETTERED = {"metric": "millimetres", "inch": "inches"}
 
@@ -215,9 +217,12 @@ def _note(note: str, width_mm: float) -> list[str]:
 
 
 def folded(text: str, width_mm: float, *, bold: bool = False) -> list[str]:
-    """Text broken at spaces into lines that fit; a word too long for a line is cut."""
+    """Text broken at spaces into lines that fit; a word too long for a line is cut.
+
+    A number is not parted from its fraction.
+    """
     lines: list[str] = []
-    for word in clean(text).split(" "):
+    for word in _BETWEEN_WORDS.split(clean(text)):
         while text_wide(word, bold=bold) > width_mm and len(word) > 1:
             fits = max(1, int(len(word) * width_mm / text_wide(word, bold=bold) * 0.9))
             lines.append(word[:fits])

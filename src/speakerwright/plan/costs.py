@@ -33,7 +33,9 @@ def costs(
     rows.append(("Sum", "", "", _money(total, currency)))
     if cutting is None:
         unpriced.append("sheets")
-    unpriced += ["network", "ports and lining", "hardware", "finish"]
+    if decided.crossover:
+        unpriced.append("network")
+    unpriced += ["ports and lining", "hardware", "finish"]
     blocks: list[Block] = [
         Table(("Part", "Count", "Each", "Together"), tuple(rows),
               f"For the whole system of {cabinets} cabinet{'s' if cabinets > 1 else ''}. Not in "

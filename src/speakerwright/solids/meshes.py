@@ -187,11 +187,12 @@ def grown(solid: Manifold, by: float) -> Manifold:
     longest = np.linalg.norm(corners - np.roll(corners, 1, axis=1), axis=2).max(axis=1)
     sound = doubled > 1e-7 * np.maximum(longest, 1.0)  # a needle has no trustworthy normal
     normals, faces_used = normals[sound] / doubled[sound, None], faces[sound]
-    pairs, sums = np.zeros((len(points), 3, 3)), np.zeros((len(points), 3))
-    outer = normals[:, :, None] * normals[:, None, :]
-    for i in range(3):
-        np.add.at(pairs, faces_used[:, i], outer)
-        np.add.at(sums, faces_used[:, i], normals)
+    at = faces_used.ravel()
+    each = np.repeat(normals, 3, axis=0)
+    sums = np.column_stack([np.bincount(at, each[:, i], len(points)) for i in range(3)])
+    pairs = np.empty((len(points), 3, 3))
+    for i, j in ((0, 0), (0, 1), (0, 2), (1, 1), (1, 2), (2, 2)):
+        pairs[:, i, j] = pairs[:, j, i] = np.bincount(at, each[:, i] * each[:, j], len(points))
     values, vectors = np.linalg.eigh(pairs)
     keep = values > 1e-3 * np.maximum(values[:, -1:], 1e-9)
     inverse = np.where(keep, 1.0 / np.where(keep, values, 1.0), 0.0)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import logging
 import os
 import socket
 from collections.abc import Callable
@@ -22,7 +21,8 @@ from speakerwright.workbench.security import HOST, OnlyHere, log_to
 from speakerwright.workbench.session import Session
 
 STATIC = Path(__file__).parent / "static"
-LOG = logging.getLogger("speakerwright")
+RECONNECT = 20.0
+"""How long a page that lost its connection is waited for, s: a rule of thumb."""
 
 
 def serve(folder: Path, port: int = 8080, *, show: bool = True) -> None:
@@ -51,8 +51,9 @@ def serve(folder: Path, port: int = 8080, *, show: bool = True) -> None:
     print(f"The workbench for {folder} is at http://{HOST}:{port} (Ctrl+C ends it). Log: {log}",
           flush=True)
     ui.run(
-        root(folder), host=HOST, port=port, title="Speakerwright", dark=None, language="en-US", reload=False,
-        show=show, show_welcome_message=False, gzip_middleware_factory=None, tailwind=False,
+        root(folder), host=HOST, port=port, title="Speakerwright", dark=None, language="en-US",
+        reload=False, reconnect_timeout=RECONNECT, show=show, show_welcome_message=False,
+        gzip_middleware_factory=None, tailwind=False,
         favicon=STATIC / "mark.svg", access_log=False,
     )
 
@@ -108,6 +109,7 @@ def _page(bench: Bench, name: str, build: Callable[[Bench], None]) -> Callable[[
                 seen["outline"] = now
                 with part.clear():
                     whole()
+                ui.run_javascript("swAgain()")
 
         part = box("sw-content")
         design = bench.session.design
@@ -153,7 +155,7 @@ def _look_at_files(bench: Bench, frame: Frame) -> None:
 
 
 def _unreadable(errors: DesignErrors) -> None:
-    with box("sw-alone", "main"):
+    with box("sw-alone"):
         Words("This design cannot be read yet", "h1")
         Words("Mend these in a text editor, then read it again. Nothing was changed.", "p")
         with box("", "ul"):

@@ -31,7 +31,7 @@ class Workshop:
 
     folder: Path
     memo: SharedMemo = field(default_factory=SharedMemo)
-    tabs: set[str] = field(default_factory=set)
+    tabs: dict[str, Bench] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, eq=False)
@@ -126,7 +126,8 @@ class Bench:
     def close(self) -> None:
         """End this tab's work; its unsaved edits stay kept."""
         self.latest.close()
-        self.shop.tabs.discard(self.session.name)
+        if self.shop.tabs.get(self.session.name) is self:
+            del self.shop.tabs[self.session.name]
 
     def refresh(self) -> None:
         """Work everything out again as it is shown now, for another system of units."""
@@ -220,10 +221,14 @@ class Bench:
             self.fields[found[0]].point()
 
     def name_tab(self, name: str) -> recovery.Left | None:
-        """Keep this tab's unsaved edits under its own name; what it left when it was last open."""
-        if self.session.name or name in self.shop.tabs:
-            return None
-        left = recovery.read(self.shop.folder, name)
+        """Keep this tab's unsaved edits under its own name; what it left when it was last open.
+
+        A tab that is loaded again takes over from what it was before.
+        """
+        before = self.shop.tabs.get(name)
+        if before is not None:
+            before.session.name = ""
+            before.latest.close()
         self.session.name = name
-        self.shop.tabs.add(name)
-        return left
+        self.shop.tabs[name] = self
+        return recovery.read(self.shop.folder, name, mine=True)

@@ -47,10 +47,11 @@ def dotted(parts: tuple[str, ...]) -> str:
 
 
 _TURNS = frozenset({"loading", "shape", "record", "horn", "type", "what", "law"})
+_EITHER = frozenset({"tuning", "length", "bore", "width", "height", "depth"})
 
 
 def outline(raw: Any, path: tuple[str, ...] = ()) -> frozenset[Any]:
-    """Which tables and lists of tables there are, and the words that say which fields belong.
+    """Which tables and lists there are, and which words and values say what fields belong.
 
     Two designs of one outline are shown by the same fields.
     """
@@ -62,4 +63,6 @@ def outline(raw: Any, path: tuple[str, ...] = ()) -> frozenset[Any]:
             found |= {here} | outline(value, here)
         elif name in _TURNS:
             found.add((*here, str(value)))
+        elif name in _EITHER and path and path[-1] in ("port", "cabinet"):
+            found.add(here)
     return frozenset(found)

@@ -82,7 +82,10 @@ class Field:
             name = f"f{self.part.id}"
             Words(label, "label").props(f"for={name}")
             make = ui.textarea if lines else ui.input
-            self.input = make().props(f'for={name} dense borderless hide-bottom-space '
+            wrong = bench.session.wrong.get(path)
+            text = wrong.text if wrong else shown(written(bench.session.design, path))
+            # given at once: a value set afterwards could overtake a hand that types early
+            self.input = make(value=text).props(f'for={name} dense borderless hide-bottom-space '
                                       'autocomplete=off spellcheck=false')
             self.input.props["placeholder"] = hint or example(bench.session.design, path)
             if lines:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from nicegui import ui
 
 from speakerwright.words.findings import Finding, Verdict
@@ -24,6 +26,7 @@ class FindingsPanel:
     def __init__(self, bench: Bench) -> None:
         self.bench = bench
         self._seen: object = None
+        self._cards: list[Callable[[Finding], None]] = []
         self._giving = ""  # the finding for which a reason is being typed
         with box("sw-side", "aside").props("aria-label=Findings"):
             Words("What it means", "h2")
@@ -42,15 +45,23 @@ class FindingsPanel:
             f for stage, each in found.items() for f in each
             if stage != bench.page and (f.verdict is not Verdict.HOLDS)
         ))
-        seen = (bench.page, bench.system, self._giving, bench.live is None,
-                [_face(f, bench.system) for f in (*here, *there)])
-        if seen == self._seen:
-            return
-        self._seen = seen
-        self.list.clear()
-        with self.list:
-            self._part("On this page", here)
-            self._part("Elsewhere", there)
+        seen = (bench.page, self._giving, bench.live is None,
+                [(f.name, f.verdict, f.accepted) for f in (*here, *there)])
+        if seen != self._seen:  # else the same cards stay, with other figures
+            self._seen = seen
+            self.list.clear()
+            self._cards = []
+            with self.list:
+                self._part("On this page", here)
+                self._part("Elsewhere", there)
+        for finding, card in zip(self._shown(here) + self._shown(there), self._cards,
+                                 strict=True):
+            card(finding)
+
+    @staticmethod
+    def _shown(found: list[Finding]) -> list[Finding]:
+        """The order of the cards: what does not hold, then what holds."""
+        return sorted(found, key=lambda f: f.verdict is Verdict.HOLDS)
 
     def _part(self, title: str, found: list[Finding]) -> None:
         bench = self.bench
@@ -71,18 +82,26 @@ class FindingsPanel:
                     self._card(finding)
 
     def _card(self, finding: Finding) -> None:
-        system = self.bench.system
         rule = RULES[finding.rule]
         with box(f"sw-finding sw-{finding.verdict.value}"):
             with box("sw-row"):
                 Html(mark(finding.verdict), tag="span")
-                if finding.margin is not None:
-                    Words(f"margin {finding.margin_text(system)}", "span", "sw-margin")
-            Words(finding.text(system), "p")
-            if finding.accepted:
-                Words(f"Accepted: {finding.accepted}", "p", "sw-quietly")
-            elif finding.verdict is not Verdict.HOLDS and finding.try_this:
-                Words(finding.advice(system), "p", "sw-advice")
+                margin = Words("", "span", "sw-margin")
+            text = Words("", "p")
+            advice = Words("", "p", "sw-advice")
+
+            def show(now: Finding) -> None:
+                system = self.bench.system
+                margin.set_text("" if now.margin is None
+                                else f"margin {now.margin_text(system)}")
+                text.set_text(now.text(system))
+                told = now.accepted and f"Accepted: {now.accepted}"
+                if not told and now.verdict is not Verdict.HOLDS:
+                    told = now.advice(system)
+                advice.set_text(told)
+                advice.set_visibility(bool(told))
+
+            self._cards.append(show)
             loud = finding.verdict is not Verdict.HOLDS
             if loud:
                 with box("sw-row"):
@@ -115,7 +134,9 @@ class FindingsPanel:
         reason.mark("reason")
 
         def accept() -> None:
-            session, value = self.bench.session, finding.value
+            every = (f for each in self.bench.findings().values() for f in each)
+            now = next((f for f in every if f.name == finding.name and f.stops), finding)
+            session, value = self.bench.session, now.value
             if session.accept(finding.name, reason.value or "", 0.0 if value is None else value):
                 self._giving = ""
                 self.bench.tell()
@@ -132,7 +153,3 @@ class FindingsPanel:
             Button("Record the reason", accept)
             Button("Cancel", leave, classes="sw-quiet")
 
-
-def _face(finding: Finding, system: str) -> tuple[str, ...]:
-    return (finding.name, finding.verdict.value, finding.text(system), finding.advice(system),
-            finding.margin_text(system), finding.accepted)

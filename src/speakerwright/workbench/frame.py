@@ -25,12 +25,13 @@ class Frame:
         self.bench = bench
         self.dark = ui.dark_mode(None)
         with box("sw"):
-            ui.link("To the page", "#page").classes("sw-skip")
+            skip = ui.link("To the page").classes("sw-skip")
             self._header()
             self._stages()
-            with box("sw-page", "main").props("id=page tabindex=-1"):
+            with box("sw-page").props("tabindex=-1") as middle:
                 self.told = box("sw-told")
                 ui.sub_pages(pages, show_404=False)
+            skip.props["href"] = f"#{middle.html_id}"
             FindingsPanel(bench)
         self._keys()
         bench.watch(self.show, frame=True)
@@ -149,6 +150,5 @@ class Frame:
 
 
 def held_name(bench: Bench) -> str:
-    """What the next held curve is called: its number and the volumes it was worked out with."""
-    taken = [int(name.split()[1]) for name in bench.session.held]
-    return f"held {max(taken, default=0) + 1}"
+    """What the next held curve is called: a number of its own."""
+    return str(max(map(int, bench.session.held), default=0) + 1)

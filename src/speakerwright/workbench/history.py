@@ -125,10 +125,6 @@ def show_help(stage: Stage | None) -> None:
     with inside:
         if stage is not None:
             Words(stage.question, "p")
-            rules = [rule for rule in RULES.values() if rule.stage == stage.name]
-            for rule in rules:
-                Words(rule.asks, "h3")
-                Words(rule.why, "p", "sw-quietly")
         Words("Keys", "h3")
         with box("sw-keys", "dl"):
             for key, does in KEYS:
@@ -136,4 +132,9 @@ def show_help(stage: Stage | None) -> None:
                 Words(does, "dd")
         Words("A field takes any unit that measures the thing: 305 mm, 12 in, 11 7/8 in, 92 L, "
               "3 ft^3. A plain number takes the unit that stands there.", "p", "sw-quietly")
+        if stage is not None:
+            rules = [rule for rule in RULES.values() if rule.stage == stage.name]
+            for rule in rules:
+                Words(rule.asks, "h3")
+                Words(rule.why, "p", "sw-quietly")
         Button("Close", held.close)

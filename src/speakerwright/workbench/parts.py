@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Mapping
 from html import escape
 from typing import Any
@@ -22,6 +23,8 @@ from speakerwright.words.blocks import (
     Table,
 )
 from speakerwright.words.findings import Verdict
+
+_TITLE = re.compile(r"<title>([^<\"]*)</title>")
 
 
 class Words(TextElement):
@@ -102,7 +105,11 @@ def folded(title: str, *, opened: bool = False, classes: str = "") -> ui.element
     if opened:
         part.props["open"] = True
     with part:
-        Words(title, "summary")
+        if "sw-all" in classes:
+            with box(tag="summary"):
+                Words(title, "h2")
+        else:
+            Words(title, "summary")
     return part
 
 
@@ -143,8 +150,10 @@ def _block(block: Block, pictures: bool) -> str:  # noqa: PLR0911
 
 def figure_html(figure: Figure) -> str:
     """A figure whose picture is SVG, with its caption for those who cannot see it."""
-    return (f'<figure class="sw-drawing" role="img" aria-label="{escape(figure.caption)}">'
-            f"{figure.picture!s}</figure>")
+    picture = str(figure.picture)
+    title = _TITLE.search(picture)
+    words = escape(figure.caption) or (title[1] if title else "Drawing")
+    return f'<figure class="sw-drawing" role="img" aria-label="{words}">{picture}</figure>'
 
 
 def table_html(table: Table) -> str:

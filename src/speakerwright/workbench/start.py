@@ -34,7 +34,7 @@ RECORD = "records.my-woofer"
 def page(folder: Path) -> None:
     """Ask what it is for, which woofer, how loud and how far; then make the project."""
     answers: dict[str, ui.input] = {}
-    with box("sw-alone sw-start", "main"):
+    with box("sw-alone sw-start"):
         Words("Begin a design here", "h1")
         Words(f"The folder {folder.name or folder} holds no design yet. Three questions make a "
               "closed box, worked out at once; everything can be changed afterwards.", "p")
@@ -76,8 +76,7 @@ def _make(folder: Path, answers: dict[str, ui.input], wrong: ui.element) -> None
             for error in errors.errors:
                 Words(str(error), "p", "sw-wrong")
         return
-    ui.navigate.to("/bass")
-    ui.navigate.reload()
+    ui.run_javascript("location.assign('/bass')")  # the page is made anew, with the design
 
 
 def _read(answers: dict[str, ui.input]) -> list[tuple[str, object]]:

@@ -51,8 +51,13 @@ def _chamber(bench: Bench, name: str, *, alone: bool) -> None:
     with folded("Everything that is decided here", opened=True, classes="sw-all"):
         _decided(bench, where)
 
+    seen: list[object] = [None]
+
     def show() -> None:
-        if bench.live is None or name not in bench.live.workup.bass.chambers:
+        if bench.live is None or bench.live is seen[0]:
+            return
+        seen[0] = bench.live
+        if name not in bench.live.workup.bass.chambers:
             return
         parts = _split(bench.live.chapters["bass"].blocks, name, alone)
         tables.show(blocks_html([*parts["figures"], *parts["limits"]]))
@@ -168,7 +173,7 @@ class Curves:
         with self.held:
             for name, picture in session.held.items():
                 volume = written(picture.workup.design, f"bass.{self.chamber}.volume")
-                Button(f"Release {name} ({volume})", _releaser(self.bench, name),
+                Button(f"Release held {name} ({volume})", _releaser(self.bench, name),
                        classes="sw-quiet")
 
 

@@ -31,9 +31,12 @@ def page(bench: Bench) -> None:
     exposure = Html(classes="sw-blocks sw-after")
     _fields(bench)
 
+    seen: list[object] = [None]
+
     def show() -> None:
-        if bench.live is None:
+        if bench.live is None or bench.live is seen[0]:
             return
+        seen[0] = bench.live
         blocks = bench.live.chapters["brief"].blocks
         titles = [k for k, b in enumerate(blocks) if isinstance(b, Heading)]
         begin = next((k for k in titles if "every seat" in blocks[k].text), 0)  # type: ignore[union-attr]

@@ -75,8 +75,11 @@ def page(bench: Bench) -> None:
             _record(bench, name, opened=name in named[:1])
         _add_record(bench)
 
+    seen: list[object] = [None]
+
     def show_tables() -> None:
-        if bench.live is not None:
+        if bench.live is not None and bench.live is not seen[0]:
+            seen[0] = bench.live
             blocks = bench.live.chapters["drivers"].blocks
             tables.show(blocks_html(blocks[:1]))
             circuits.show(blocks_html(blocks[1:]))
@@ -195,7 +198,7 @@ def agreement(design: Design, name: str, system: str) -> str:
                      show(one.implied, one.kind, system), off, "apart" if apart else "agrees"))
     if not rows:
         return "<p class=sw-quietly>Too few figures to compare any with the others.</p>"
-    return table_html(Table(("Figure", "Typed", "From", "Implied", "Off", ""), tuple(rows),
+    return table_html(Table(("Figure", "Typed", "From", "Implied", "Off", "So"), tuple(rows),
                             "Nothing is corrected for you.", numbers=(1, 3, 4)))
 
 

@@ -18,6 +18,18 @@
     if (what === "save" && document.activeElement) document.activeElement.blur();
     setTimeout(() => emitEvent("sw-key", what), what === "save" ? 60 : 0);
   });
+  // A page that is built again gives the focus back to the field that had it.
+  let last = "";
+  document.addEventListener("focusin", (e) => {
+    const part = e.target.closest && e.target.closest("[data-path]");
+    last = part ? part.dataset.path : "";
+  }, true);
+  window.swAgain = () => setTimeout(() => {
+    const part = last && document.activeElement === document.body
+      && document.querySelector(`[data-path="${CSS.escape(last)}"]`);
+    const field = part && part.querySelector("input, select, textarea");
+    if (field) field.focus({ preventScroll: true });
+  }, 60);
   window.swPoint = (path, tries = 20) => {
     const part = document.querySelector(`[data-path="${CSS.escape(path)}"]`);
     const field = part && part.querySelector("input, select, textarea, button");

@@ -9,6 +9,16 @@ const KINDS = {
     fastener: "#7d848b", magnet: "#4c535a", other: "#5f666d" },
 };
 
+// Whether there is no graphics card behind WebGL: then smooth edges wait until nothing moves.
+export function drawnByProcessor() {
+  const context = document.createElement("canvas").getContext("webgl2");
+  if (!context) return false;
+  const told = context.getExtension("WEBGL_debug_renderer_info");
+  const name = told ? context.getParameter(told.UNMASKED_RENDERER_WEBGL) : "";
+  context.getExtension("WEBGL_lose_context")?.loseContext();
+  return /swiftshader|llvmpipe|software/i.test(name);
+}
+
 // What kind of thing a part is, for its colour.
 export function look(part) {
   const words = `${part.kind ?? ""} ${part.role ?? ""}`.toLowerCase();

@@ -2,7 +2,7 @@
 
 import { OrbitControls, THREE } from "nicegui-scene";
 
-import { Looks } from "./look.js";
+import { drawnByProcessor, Looks } from "./look.js";
 
 const AXES = { x: [1, 0, 0], y: [0, 1, 0], z: [0, 0, 1] };
 // Which half the cut takes away: the right, the front, the top; then one sees into the box.
@@ -11,16 +11,6 @@ const AWAY = { x: 1, y: -1, z: 1 };
 export const VIEWS = { front: [-90, 0], side: [0, 0], top: [-90, 89.99], iso: [-58, 24] };
 const SNAP_PX = 12;
 const RESTS_MS = 200;
-
-// Whether there is no graphics card behind WebGL: then smooth edges wait until nothing moves.
-function drawnByProcessor() {
-  const context = document.createElement("canvas").getContext("webgl2");
-  if (!context) return false;
-  const told = context.getExtension("WEBGL_debug_renderer_info");
-  const name = told ? context.getParameter(told.UNMASKED_RENDERER_WEBGL) : "";
-  context.getExtension("WEBGL_lose_context")?.loseContext();
-  return /swiftshader|llvmpipe|software/i.test(name);
-}
 
 export class View {
   constructor(canvas, palettes, drawn) {
