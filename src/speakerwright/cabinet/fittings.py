@@ -196,7 +196,8 @@ def _horn(placed: Placed, horn: Record, sizes: Sizes) -> Fitting:
                               "diameter of the body")
     parts.append(bodies.box_body(
         f"hole of {placed.horn_name}", (x - wide, recess, z - high),
-        (x + wide, mm(sizes.sheet), z + high), kind="air plug", mass_kg=0.0, part_of=placed.horn_name,
+        (x + wide, mm(sizes.sheet), z + high), kind="air plug", mass_kg=0.0,
+        part_of=placed.horn_name,
     ))
     return Fitting((*cuts, *made.features), tuple(parts), made.fasteners, problem)
 

@@ -61,14 +61,18 @@ class Workup:
 def work(design: Design, memo: Memo | None = None, *, last: str = "cutting") -> Workup:
     """Work a design out, up to the stage named `last`; what has not changed is taken from the memo.
 
-    While a hand is on a slider of the bass, nobody waits for solids and layouts.
+    While a hand is on a slider of the bass, nobody waits for solids and layouts: up to the bass a
+    free size of the cabinet is closed on stated volumes only.
     """
     kept = memo if memo is not None else MEMO
     decided = design.decided
     found_drivers, found_brief = _first(design, kept)
-    settled = kept.get("settle", settle_key(design), lambda: settle(design))
-    found_bass = _bass(design, found_brief, settled, kept)
     wanted = built()[: built().index(last) + 1] if last in built() else built()
+    solids = "cabinet" in wanted
+    settled = kept.get(
+        "settle", settle_key(design, solids=solids), lambda: settle(design, solids=solids)
+    )
+    found_bass = _bass(design, found_brief, settled, kept)
     cabinet = cutting = None
     if settled is not None and "cabinet" in wanted:
         cabinet = _cabinet(design, settled, found_bass, kept)

@@ -29,12 +29,15 @@ SOLID_ROUNDS = 4
 SOLID_CLOSE = 3e-5  # of the net volume, as the solids leave it
 
 
-def settle_key(design: Design) -> Any:
-    """Digests of all that the cabinet's sizes rest on."""
+def settle_key(design: Design, *, solids: bool = True) -> Any:
+    """Digests of all that the cabinet's sizes rest on; `solids` counts where a size is free."""
     decided = design.decided
+    cabinet = decided.cabinet
+    free = cabinet is not None and free_size(cabinet, tuple(decided.bass)) is not None
     named = {name for choice in decided.drivers.values() for name in (choice.record, choice.horn)}
     return [
-        None if decided.cabinet is None else decided.cabinet.key,
+        solids and free,
+        None if cabinet is None else cabinet.key,
         {name: [b.volume, None if b.port is None else b.port.key, list(b.loads)]
          for name, b in decided.bass.items()},
         {job: [c.key] for job, c in decided.drivers.items()},
@@ -45,11 +48,13 @@ def settle_key(design: Design) -> Any:
     ]
 
 
-def settle(design: Design) -> Settled | None:
+def settle(design: Design, *, solids: bool = True) -> Settled | None:
     """The cabinet's sizes, a free one closed on its net volume with the port's length in the loop.
 
     A bounded number of rounds: the size gives the room behind the port, the room gives the port's
-    length, the length what the port displaces, and that the size. None without a cabinet.
+    length, the length what the port displaces, and that the size. With `solids` the air between
+    the solids is measured at the end and the size corrected, which takes tenths of a second;
+    without, the stated volumes stand. None without a cabinet.
     """
     cabinet = design.decided.cabinet
     if cabinet is None:
@@ -63,7 +68,7 @@ def settle(design: Design) -> Settled | None:
     if name not in design.decided.bass:
         return Settled(resolve(cabinet, chambers, 0.3), which, 0, 1.0, False)
     found = _closed(design, which, name, 0.0)
-    for _ in range(SOLID_ROUNDS):
+    for _ in range(SOLID_ROUNDS if solids else 0):
         if not found.closed:
             break
         over = _over(design, found, name)

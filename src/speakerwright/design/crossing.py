@@ -91,8 +91,9 @@ def _mounted(
             continue
         at, count = mounting.get("at"), drivers[job].get("count", 1)
         if isinstance(at, list) and at and isinstance(count, int) and len(at) != count:
-            yield DesignError(f"{where}.at", f"it names {len(at)} place{'s' if len(at) > 1 else ''} for {count} "
-                              f"driver{'s' if count > 1 else ''}.",
+            places = f"{len(at)} place{'s' if len(at) > 1 else ''}"
+            wanted = f"{count} driver{'s' if count > 1 else ''}"
+            yield DesignError(f"{where}.at", f"it names {places} for {wanted}.",
                               "Name one place for each.")
 
 
