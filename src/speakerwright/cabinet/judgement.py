@@ -187,7 +187,7 @@ def _fasteners(result: CabinetResult) -> Iterator[Finding]:
         "fastener_room", "cabinet", nearest[0] / 1e3, "length",
         at_least=FASTENER_ROOM, tight=0.5,
         says=f"{nearest[1]} stands {{value}} from the {nearest[2]}; {{limit}} let it be set.",
-        try_this="Turn the bolt circle (directivity.….bolt_angle) or move the panel.",
+        try_this="Turn the bolt circle (bolt_angle of its place) or move the panel.",
         source=f"collar of the insert, from memory; {THUMB}",
     )
 

@@ -30,7 +30,7 @@ from speakerwright.words.blocks import (
     Points,
     Table,
 )
-from speakerwright.words.findings import Finding
+from speakerwright.words.findings import Finding, Verdict
 
 TEXT_WIDTH_MM = 165.0
 """Width of the text, and of a chart, on every paper."""
@@ -326,7 +326,8 @@ def _finding(finding: Finding, system: str) -> dict[str, Any]:
     if figures:
         figures.append(str(finding.evidence))
     figures.append(finding.where)
-    says, advice = finding.text(system), finding.advice(system)
+    says = finding.text(system)
+    advice = "" if finding.verdict is Verdict.HOLDS else finding.advice(system)
     accepted = f"Accepted by the designer: {finding.accepted}" if finding.accepted else ""
     return {
         "mark": mark.svg(),
