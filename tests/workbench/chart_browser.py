@@ -26,7 +26,7 @@ class Watched:
 
     def __init__(self, page: Any, address: str) -> None:
         self.page, self.address = page, address
-        page.set_default_timeout(10000)
+        page.set_default_timeout(25000)
         self.complaints: list[str] = []
         self.asked: set[str] = set()
         page.on("console", self._said)
