@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from types import MappingProxyType
 from typing import Annotated, Any
@@ -157,10 +157,6 @@ class Design:
         """A copy that records a reason for a failing finding, and the value it is given for."""
         accepted = {**self.raw.get("accepted", {}), path: {"reason": reason, "value": value}}
         return self.with_value("accepted", accepted)
-
-    def replaced(self, **changes: Any) -> Design:
-        """A copy with attributes replaced (for tests of the chain's keys)."""
-        return replace(self, **changes)
 
 
 def _model(path: str) -> Any:
