@@ -108,8 +108,9 @@ def test_a_hand_over_multiplies_what_it_stands_before(make):
     assert np.array_equal(other.impedance, one.impedance)
     assert np.array_equal(handed.limits.level_db, bare.limits.level_db)
     assert handed.cutoffs["f6 without filter"] == bare.cutoffs["f6"]
-    if one.port_speed is not None:
-        assert np.allclose(other.port_speed, one.port_speed * gain, rtol=1e-12)
+    assert one.speeds.keys() == other.speeds.keys()
+    for name, speed in one.speeds.items():
+        assert np.allclose(other.speeds[name], speed * gain, rtol=1e-12)
 
 
 def test_hand_over_and_protective_filter_stand_in_a_row():

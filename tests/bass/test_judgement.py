@@ -136,7 +136,7 @@ def test_the_ports_own_pipe_resonance():
     found = work_out(guarded(), NEED)
     rule = next(f for f in found.findings if f.rule == "port_pipe")
     near = np.abs(np.log(GRID / found.port.resonance)) < math.log(1.15)
-    flow = found.curves.port_speed * 2 * math.pi * 0.05**2
+    flow = found.curves.speeds["port"] * 2 * math.pi * 0.05**2
     cone = found.curves.excursion * 2 * math.pi * GRID * 0.0531
     expected = 20 * math.log10(np.max((flow / cone)[near]))
     assert rule.value == pytest.approx(expected, abs=1e-9)
@@ -148,7 +148,7 @@ def test_around_a_damped_pipe_resonance_15_percent_each_way_count():
     box = vented().chamber.model_copy(update={"losses": losses})
     found = work_out(vented(chamber=box), NEED)
     rule = next(f for f in found.findings if f.rule == "port_pipe")
-    flow = found.curves.port_speed * 2 * math.pi * 0.05**2
+    flow = found.curves.speeds["port"] * 2 * math.pi * 0.05**2
     ratio = 20 * np.log10(flow / (found.curves.excursion * 2 * math.pi * GRID * 0.0531))
     inside = (found.port.resonance / 1.15 < GRID) & (found.port.resonance * 1.15 > GRID)
     assert np.argmax(np.where(inside, ratio, -np.inf)) in np.nonzero(inside)[0][[0, -1]]

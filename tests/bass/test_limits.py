@@ -8,21 +8,20 @@ import pytest
 
 from bass.boxes import AIR, NEED, vented
 from speakerwright.bass.inputs import Amplifier, Ratings
-from speakerwright.bass.limits import PORT_SPEED_LIMIT, limits
-from speakerwright.bass.loadings import CONE, PORT_IN, PORT_OUT, SOURCE, circuit
-from speakerwright.bass.port import work_out
-from speakerwright.bass.stage import GRID, chamber, port_case
+from speakerwright.bass.limits import PORT_SPEED_LIMIT, PerVolt, limits
+from speakerwright.bass.loadings import CONE, SOURCE, circuit
+from speakerwright.bass.stage import GRID, chamber
 from speakerwright.words.evidence import Evidence
 
+PORT_IN, PORT_OUT = "port", "port outer end"
 AT = np.array([40, 81, 120, 200])  # of the grid
 
 
 @pytest.fixture(scope="module")
 def worked():
     given = vented()
-    port = work_out(port_case(given))
-    solution = circuit(given, port).network.solve(GRID)
-    return chamber(given, NEED), solution, port
+    made = circuit(given)
+    return chamber(given, NEED), made.network.solve(GRID), made.ports["port"]
 
 
 def test_excursion(worked):
@@ -79,15 +78,16 @@ def test_the_lowest_binds(worked):
 def test_what_is_not_stated_does_not_bind():
     given = vented(ratings=Ratings(None, None, None, None, Evidence.DATASHEET))
     ones = np.ones(GRID.size)
-    found = limits(given, GRID, 90 * ones, 1e-3 * ones, None, 0.2 * ones, 0.2 * ones)
+    found = limits(given, GRID, PerVolt(90 * ones, 1e-3 * ones, {}, {}, 0.2 * ones, 0.2 * ones))
     assert found.reasons == ("amplifier",)
 
 
 def test_levels_by_hand_for_one_volt():
     ones = np.ones(3)
     given = replace(vented(), amplifier=Amplifier(100.0, None, None))
-    found = limits(given, np.array([20.0, 30.0, 40.0]), 90 * ones, np.array([1e-3, 1e-4, 1e-5]),
-                   0.5 * ones, 0.125 * ones, 0.1 * ones)
+    found = limits(given, np.array([20.0, 30.0, 40.0]), PerVolt(
+        90 * ones, np.array([1e-3, 1e-4, 1e-5]), {"port": 0.5 * ones}, {}, 0.125 * ones,
+        0.1 * ones))
     # 6.5 V by excursion, 34 V by the port, 63.2 V by heat
     assert found.level_db == pytest.approx(
         [90 + 20 * math.log10(6.5), 90 + 20 * math.log10(34), 90 + 20 * math.log10(34)], abs=1e-9)

@@ -33,7 +33,7 @@ def test_a_closed_box_is_smalls(closed):
     expected = closed_response_db(GRID, known.fc, known.qtc)
     assert np.allclose(relative, expected, atol=1e-9)
     assert closed.cutoffs["f3"] == pytest.approx(known.f3, rel=2e-4)
-    assert closed.tuning_ratio is None
+    assert closed.tuning_ratio == closed.resonance / closed.driver.fs
     assert closed.port is None
 
 
@@ -149,15 +149,15 @@ def test_port_speed_and_ports_figures():
     flow = np.maximum(np.abs(solution.current("port")),
                       np.abs(solution.current("port outer end")))
     area = 2 * math.pi * 0.05**2
-    assert np.allclose(found.curves.port_speed, math.sqrt(2) * flow / area, rtol=1e-12)
+    assert np.allclose(found.curves.speeds["port"], math.sqrt(2) * flow / area, rtol=1e-12)
 
 
 def test_cutoffs_are_those_of_a_fine_grid():
     found = work_out(vented(), NEED)
     fine = np.geomspace(30.0, 80.0, 4001)
     solution = found.network.solve(fine)
-    flow = solution.current("cone") * WOOFER.sd - solution.current("port outer end")
-    flow = flow - solution.current("leak")
+    flow = solution.current("cone") * WOOFER.sd + solution.current("port outer end")
+    flow = flow + solution.current("box leak")
     per_volt = WOOFER.sd * WOOFER.bl / (WOOFER.re * WOOFER.mms)
     level = 20 * np.log10(np.abs(2 * math.pi * fine * flow) / per_volt)
     for name, drop in (("f3", -3.0103), ("f6", -6.0206), ("f10", -10.0)):

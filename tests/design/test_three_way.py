@@ -58,7 +58,7 @@ def test_two_woofers_in_series_double_what_adds(workup):
 def test_the_mid_is_protected_by_its_hand_over(workup):
     middle, main = workup.bass.chambers["middle"], workup.bass.chambers["main"]
     assert middle.inputs.chamber.high_pass is None
-    assert middle.inputs.hand_over is workup.design.decided.crossover["low_mid"]
+    assert middle.inputs.hand_over == workup.design.decided.crossover["low_mid"]
     x = (middle.curves.frequency / 320.0) ** 4
     assert np.allclose(middle.curves.filter_db, 20.0 * np.log10(x / (1.0 + x)), atol=1e-9)
     assert main.inputs.hand_over is None

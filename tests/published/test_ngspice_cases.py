@@ -17,7 +17,7 @@ from bass import boxes, spice
 from speakerwright.acoustics.air import StatedAir
 from speakerwright.acoustics.movingcoil import MovingCoil, from_thiele_small
 from speakerwright.bass.inputs import equivalent
-from speakerwright.bass.loadings import BOX, CONE, LEAK, SOURCE, TERMINALS, circuit
+from speakerwright.bass.loadings import BOX, CONE, SOURCE, TERMINALS, circuit
 from speakerwright.bass.stage import GRID
 from speakerwright.bass.stage import chamber as work_out
 from speakerwright.circuits.network import Network
@@ -192,7 +192,7 @@ def compare(seed: int, folder: Path) -> float:
     f = GRID[np.linspace(3, 200, 12).astype(int)]
     rounds = spice.run(
         spice.asked(spice.deck(box), f, ("i(V1)", "v(t0)", "i(Vair)", "i(Vsm0)")), folder)
-    made = circuit(inputs, None)
+    made = circuit(inputs)
     network = made.network
     if box["port_area"] is not None:
         network = network.plus(Series("lumped port", BOX, GROUND, (
@@ -200,9 +200,9 @@ def compare(seed: int, folder: Path) -> float:
             Resistor("", "", "", box["port_loss"]))))
     solution = network.solve(f)
     flow = solution.current(CONE) * equivalent(inputs).sd
-    for name in (LEAK, "lumped port"):
+    for name in ("box leak", "lumped port"):
         if name in solution.currents:
-            flow = flow - solution.current(name)
+            flow = flow + solution.current(name)
     impedance = solution.voltage(TERMINALS) / solution.current(SOURCE)
     theirs = -spice.column(rounds, "v(t0)") / spice.column(rounds, "i(v1)")
     pairs = [

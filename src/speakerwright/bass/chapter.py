@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from speakerwright.bass.charts import charts
 from speakerwright.bass.filters import electrical_shape
+from speakerwright.bass.port import PortResult
 from speakerwright.bass.result import BassResult, ChamberResult, Need
 from speakerwright.design.sections.crossover import HandOver
 from speakerwright.words.blocks import Block, Chapter, Figure, Heading, Paragraph, Table
@@ -19,9 +20,11 @@ def chapter(result: BassResult, needs: dict[str, Need], place: str, system: str)
         if len(result.chambers) > 1:
             blocks.append(Heading(f"Chamber {name}"))
         blocks.append(_figures(chamber, system))
-        if chamber.port is not None:
-            blocks += [Heading("The port as it stands in the box"), _port(chamber, system),
-                       Paragraph(_port_story(chamber, system)), _steps(chamber, system)]
+        for path, port in chamber.ports.items():
+            title = "port" if path == "port" else "front port"
+            blocks += [Heading(f"The {title} as it stands in the box"),
+                       _port(chamber, path, port, system),
+                       Paragraph(_port_story(port, system)), _steps(port, system)]
         blocks.append(Heading("Curves"))
         blocks += [Figure(chart, chart.caption) for chart in
                    charts(chamber, needs[name], SPACE.get(place, "half space"), system)]
@@ -33,17 +36,20 @@ def _figures(chamber: ChamberResult, system: str) -> Table:
     asked, driver = chamber.inputs.chamber, chamber.driver
     losses = asked.losses
     rows = [
-        ("Loading", asked.loading),
-        ("Net volume", show(asked.volume, "volume", system)),
+        ("Loading", asked.loading.replace("-", " ")),
         ("Drivers", f"{chamber.inputs.count} × {chamber.inputs.driver_name}"),
-        ("Compliance ratio Vas / Vb", f"{chamber.alpha:.3f}"),
     ]
-    if chamber.tuning_ratio is not None:
-        rows.append(("Tuning", f"{show(chamber.resonance, 'frequency')}, "
-                     f"{chamber.tuning_ratio:.3f} of the driver's resonance"))
-    else:
+    if chamber.alpha is not None:
+        rows.insert(1, ("Net volume", show(asked.net_volume, "volume", system)))
+        rows.append(("Compliance ratio Vas / Vb", f"{chamber.alpha:.3f}"))
+    if chamber.qtc is not None:
         rows.append(("Resonance in the box", f"{show(chamber.resonance, 'frequency')}, "
                      f"Qtc {chamber.qtc:.3f}"))
+    else:
+        rows.append((chamber.circuit.called.capitalize(),
+                     f"{show(chamber.resonance, 'frequency')}, "
+                     f"{chamber.tuning_ratio:.3f} of the driver's resonance"))
+    rows += [(fact.name, show(fact.value, fact.kind, system)) for fact in chamber.circuit.facts]
     bare = "the protective filter" if chamber.inputs.hand_over is None else "the filters"
     for name, label in (("f3", "−3 dB"), ("f6", "−6 dB"), ("f10", "−10 dB"),
                         ("f3 without filter", f"−3 dB without {bare}")):
@@ -52,7 +58,7 @@ def _figures(chamber: ChamberResult, system: str) -> Table:
         f"{word} {q:g}" for word, q in (("leak", losses.leak_q),
                                         ("absorption", losses.absorption_q),
                                         ("port", losses.port_q))
-        if q is not None and (word != "port" or chamber.port is not None)) or "none"))
+        if q is not None and (word != "port" or chamber.ports)) or "none"))
     rows.append(("Protective high-pass", _filter(chamber)))
     if chamber.inputs.hand_over is not None:
         rows.append(("Hand-over high-pass", _hand_over(chamber.inputs.hand_over)))
@@ -88,9 +94,9 @@ def _hand_over(over: HandOver) -> str:
             f"taken as electrical{instead}")
 
 
-def _port(chamber: ChamberResult, system: str) -> Table:
-    port, asked = chamber.port, chamber.inputs.chamber.port
-    assert port is not None
+def _port(chamber: ChamberResult, path: str, port: PortResult, system: str) -> Table:
+    section = chamber.inputs.chamber
+    asked = section.port if path == "port" or section.front is None else section.front.port
     assert asked is not None
     size = (
         f"bore {show(asked.bore, 'length', system)}, wall {show(asked.wall, 'length', system)}"
@@ -112,9 +118,7 @@ def _port(chamber: ChamberResult, system: str) -> Table:
     return Table(("Port", ""), tuple(rows))
 
 
-def _port_story(chamber: ChamberResult, system: str) -> str:
-    port = chamber.port
-    assert port is not None
+def _port_story(port: PortResult, system: str) -> str:
     book = port.steps[0]
     if book.length is None or book.tuning_if_cut_so is None:
         return "The textbook's formula finds no length for this tuning."
@@ -126,9 +130,7 @@ def _port_story(chamber: ChamberResult, system: str) -> str:
     )
 
 
-def _steps(chamber: ChamberResult, system: str) -> Table:
-    port = chamber.port
-    assert port is not None
+def _steps(port: PortResult, system: str) -> Table:
     rows = tuple(
         (step.name, show(step.length, "length", system),
          show(step.tuning_if_cut_so, "frequency"))

@@ -28,7 +28,7 @@ LOW, HIGH = 15.0, 500.0
 def charts(chamber: ChamberResult, need: Need, space: str, system: str) -> tuple[Chart, ...]:
     """Response, level limits, excursion, port speed, impedance, power, phase, group delay."""
     made = [_response(chamber, space), _level(chamber, need, space), _excursion(chamber, need)]
-    if chamber.curves.port_speed is not None:
+    if chamber.curves.speeds:
         made.append(_speed(chamber, need))
     return (*made, _impedance(chamber), _power(chamber, need), _phase(chamber), _delay(chamber))
 
@@ -65,7 +65,7 @@ def _response(chamber: ChamberResult, space: str) -> Chart:
     return Chart(
         _key(chamber, "response"), "Response", frequency_axis(LOW, HIGH),
         level_axis(top - 40.0, top), tuple(lines),
-        marks=(Mark(chamber.resonance, None, "tuning" if chamber.port else "resonance"),),
+        marks=(Mark(chamber.resonance, None, chamber.circuit.called),),
         caption=f"Level for {VOLTS} V at 1 m, {space}, one cabinet. Simulated; grey where the cone "
         "is no longer small against the wavelength.",
     )
@@ -80,7 +80,7 @@ def _level(chamber: ChamberResult, need: Need, space: str) -> Chart:
     highest = float(np.nanmax(np.append(limits.level_db[shown], wanted)))
     top = 10.0 * np.ceil((highest + 1.0) / 10.0)
     regions = tuple(
-        Region(x[part], limits.level_db[part], top, _REASONS[limits.reasons[which]])
+        Region(x[part], limits.level_db[part], top, limits.reasons[which])
         for which, part in _runs(limits.binding, shown)
     )
     return Chart(
@@ -92,9 +92,6 @@ def _level(chamber: ChamberResult, need: Need, space: str) -> Chart:
         caption=f"Largest sine (rms) at 1 m, {space}, one cabinet, and what sets it, against the "
         "brief's peak shaped by its spectrum.",
     )
-
-
-_REASONS = {"excursion": "excursion", "heat": "heat", "port": "port", "amplifier": "amplifier"}
 
 
 def _runs(binding: Real, shown: NDArray[np.bool_]) -> list[tuple[int, slice]]:
@@ -111,14 +108,19 @@ def _runs(binding: Real, shown: NDArray[np.bool_]) -> list[tuple[int, slice]]:
 
 def _excursion(chamber: ChamberResult, need: Need) -> Chart:
     curves, xmax = chamber.curves, chamber.inputs.ratings.xmax
-    mm = curves.excursion * drive_volts(chamber, need) * 1e3
+    per_volt = drive_volts(chamber, need) * 1e3
+    mm = {"cone": curves.excursion * per_volt}
+    mm.update({name: swing * per_volt for name, swing in curves.drones.items()})
     shown = _shown(chamber)
-    top = _round_up(1.15 * max(float(mm[shown].max()), (xmax or 0.0) * 1e3))
+    most = max(float(swing[shown].max()) for swing in mm.values())
+    top = _round_up(1.15 * max(most, (xmax or 0.0) * 1e3))
     x = curves.frequency[shown]
     regions = (Region(x, xmax * 1e3, top, "beyond linear excursion"),) if xmax else ()
     return Chart(
         _key(chamber, "excursion"), "Cone excursion", frequency_axis(LOW, HIGH),
-        Axis("Excursion, one way, peak", "mm", 0.0, top), (_curve(chamber, "cone", "low", mm),),
+        Axis("Excursion, one way, peak", "mm", 0.0, top),
+        tuple(_curve(chamber, name, "low" if name == "cone" else "port", swing)
+              for name, swing in mm.items()),
         regions=regions,
         caption=f"A sine of {drive_volts(chamber, need):.1f} V (rms), whose level in the pass band "
         "is the brief's peak, filter included.",
@@ -126,14 +128,15 @@ def _excursion(chamber: ChamberResult, need: Need) -> Chart:
 
 
 def _speed(chamber: ChamberResult, need: Need) -> Chart:
-    assert chamber.curves.port_speed is not None
-    speed = chamber.curves.port_speed * drive_volts(chamber, need)
-    shown = _shown(chamber)
-    top = _round_up(1.15 * max(float(speed[shown].max()), PORT_SPEED_LIMIT))
+    volts, shown = drive_volts(chamber, need), _shown(chamber)
+    speeds = {name: speed * volts for name, speed in chamber.curves.speeds.items()}
+    most = max(float(speed[shown].max()) for speed in speeds.values())
+    top = _round_up(1.15 * max(most, PORT_SPEED_LIMIT))
     x = chamber.curves.frequency[shown]
     return Chart(
         _key(chamber, "speed"), "Air speed in the port", frequency_axis(LOW, HIGH),
-        Axis("Air speed, peak", "m/s", 0.0, top), (_curve(chamber, "port", "port", speed),),
+        Axis("Air speed, peak", "m/s", 0.0, top),
+        tuple(_curve(chamber, name, "port", speed) for name, speed in speeds.items()),
         regions=(Region(x, PORT_SPEED_LIMIT, top, "17 m/s: common practice, no source"),),
         caption="The same sine, unshaped; at the busier end of the port.",
     )
@@ -146,7 +149,7 @@ def _impedance(chamber: ChamberResult) -> Chart:
     return Chart(
         _key(chamber, "impedance"), "Impedance", frequency_axis(LOW, HIGH),
         Axis("Impedance, magnitude", "Ω", 0.0, top), (_curve(chamber, "impedance", "low", ohms),),
-        marks=(Mark(chamber.resonance, None, "tuning" if chamber.port else "resonance"),),
+        marks=(Mark(chamber.resonance, None, chamber.circuit.called),),
         caption="At the amplifier's end of the cable, without the active filter.",
     )
 

@@ -18,7 +18,7 @@ from speakerwright.circuits.parts import (
     WrightInductor,
 )
 from speakerwright.design.document import Design
-from speakerwright.design.motor import Motor, figure, motor
+from speakerwright.design.motor import Motor, figure, motor, suspended
 from speakerwright.design.records import Record, VoiceCoilInductance
 from speakerwright.design.sections.bass import BassChamber
 from speakerwright.design.sections.crossover import HandOver
@@ -70,6 +70,22 @@ class Amplifier:
 
 
 @dataclass(frozen=True)
+class PassiveFigures:
+    """One passive radiator of `count`: area m², moving mass with what is added kg, SI springs.
+
+    `xmax` is its one-way linear travel in m, None where the record has none.
+    """
+
+    name: str
+    sd: float
+    mass: float
+    cms: float
+    rms: float
+    count: int
+    xmax: float | None
+
+
+@dataclass(frozen=True)
 class ChamberInput:
     """Everything one chamber's bass rests on; frozen and hashable.
 
@@ -91,6 +107,7 @@ class ChamberInput:
     seat: Seat
     driver_name: str
     hand_over: HandOver | None = None
+    passive: PassiveFigures | None = None
 
 
 def chamber_input(design: Design, name: str, seat: Seat) -> ChamberInput:
@@ -124,7 +141,20 @@ def chamber_input(design: Design, name: str, seat: Seat) -> ChamberInput:
         seat=seat,
         driver_name=record.name,
         hand_over=_taken_over(design, job),
+        passive=_passive(design, chamber, air),
     )
+
+
+def _passive(design: Design, chamber: BassChamber, air: Air) -> PassiveFigures | None:
+    """The chamber's passive radiators; raises `design.motor.Incomplete` for a poor record."""
+    wanted = chamber.passive
+    if wanted is None:
+        return None
+    record = design.record(wanted.record)
+    cone = suspended(record, air)
+    xmax, _ = figure(record, "xmax")
+    return PassiveFigures(record.name, cone.sd, cone.mms + wanted.added_mass, cone.cms, cone.rms,
+                          wanted.count, xmax)
 
 
 def _taken_over(design: Design, job: str) -> HandOver | None:

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from speakerwright.acoustics.ports import facing_wall_valid
 from speakerwright.acoustics.spectra import third_octave_level_db
 from speakerwright.bass.filters import hand_over
+from speakerwright.bass.port import PortResult
 from speakerwright.bass.result import ChamberResult, Need
 from speakerwright.circuits.parts import Real
 from speakerwright.words.findings import Finding, Verdict, judge, unknown
@@ -76,6 +77,12 @@ _LOUD = {
         "Air at 17 m/s in the port allows {value} at {at}; the brief's peak asks {limit} there.",
         "More port area, or flares and a lower crest.",
     ),
+    "passive radiator": (
+        "level_passive",
+        "The passive radiator's linear excursion allows {value} at {at}; the brief's peak asks "
+        "{limit} there.",
+        "More or larger passive radiators, a tuning nearer to {at}, or less peak level.",
+    ),
     "amplifier": (
         "level_amplifier",
         "The amplifier allows {value} at {at}; the brief's peak asks {limit} there.",
@@ -99,7 +106,9 @@ def _loudness(result: ChamberResult, need: Need) -> Iterator[Finding]:
     for reason, (rule, says, advice) in _LOUD.items():
         if reason not in result.limits.volts:
             if reason in ("excursion", "heat"):
-                yield _no_rating(result, rule, reason)
+                yield _no_rating(result, rule, reason, result.inputs.driver_name)
+            if reason == "passive radiator" and result.inputs.passive is not None:
+                yield _no_rating(result, rule, reason, result.inputs.passive.name)
             continue
         allowed = result.curves.unfiltered_db + 20.0 * np.log10(result.limits.volts[reason])
         wanted = shape + (need.average_db if reason == "heat" else need.peak_db)
@@ -115,9 +124,8 @@ def _loudness(result: ChamberResult, need: Need) -> Iterator[Finding]:
         )
 
 
-def _no_rating(result: ChamberResult, rule: str, reason: str) -> Finding:
-    name = result.inputs.driver_name
-    what = "xmax" if reason == "excursion" else "power"
+def _no_rating(result: ChamberResult, rule: str, reason: str, name: str) -> Finding:
+    what = "power" if reason == "heat" else "xmax"
     return unknown(
         rule, _where(result), f"{name} states no {what}, so this limit is not known.",
         f"Type {what} into the record.", kind="level",
@@ -148,27 +156,29 @@ def _below_the_band(result: ChamberResult, need: Need) -> Iterator[Finding]:
 
 
 def _port_findings(result: ChamberResult) -> Iterator[Finding]:
-    port = result.port
-    if port is None:
-        return
-    where = _where(result, "port")
-    if not port.tunes:
-        yield Finding(
-            "port_tunes", where, Verdict.FAILS, None, result.inputs.chamber.port.tuning
-            if result.inputs.chamber.port else None, "frequency",
-            "No port length of this area tunes the box to {limit}: even a bare hole tunes lower, "
-            "or a port of 20 m higher.",
-            "Change the port's area or the tuning.",
-        )
-        return
-    yield from _port_room(result, where)
-    if result.curves.port_speed is not None:
-        yield _pipe(result, where)
+    for path, port in result.ports.items():
+        where = _where(result, path)
+        if not port.tunes:
+            yield Finding(
+                "port_tunes", where, Verdict.FAILS, None, _asked(result, path), "frequency",
+                "No port length of this area tunes the box to {limit}: even a bare hole tunes "
+                "lower, or a port of 20 m higher.",
+                "Change the port's area or the tuning.",
+            )
+            continue
+        if path == "port":
+            yield from _port_room(result, port, where)
+        yield _pipe(result, port, path)
 
 
-def _port_room(result: ChamberResult, where: str) -> Iterator[Finding]:
-    port, seat = result.port, result.inputs.seat
-    assert port is not None
+def _asked(result: ChamberResult, path: str) -> float | None:
+    chamber = result.inputs.chamber
+    asked = chamber.port if path == "port" or chamber.front is None else chamber.front.port
+    return None if asked is None else asked.tuning
+
+
+def _port_room(result: ChamberResult, port: PortResult, where: str) -> Iterator[Finding]:
+    seat = result.inputs.seat
     if port.gap is None or port.gap_ratio is None:
         yield unknown(
             "port_gap", where, "The cabinet's depth is not decided, so the port's room is unknown.",
@@ -201,18 +211,17 @@ def _port_room(result: ChamberResult, where: str) -> Iterator[Finding]:
     )
 
 
-def _pipe(result: ChamberResult, where: str) -> Finding:
+def _pipe(result: ChamberResult, port: PortResult, path: str) -> Finding:
     """How loud the port's own pipe resonance stands against the cone."""
-    port, curves = result.port, result.curves
-    assert port is not None
-    assert curves.port_speed is not None
+    curves = result.curves
+    opening = next(each for each in result.circuit.openings if each.path == path)
     near = np.abs(np.log(curves.frequency / port.resonance)) < math.log(1.15)
     omega = 2.0 * math.pi * curves.frequency
     cone = curves.excursion * omega * result.driver.sd
-    flow = curves.port_speed * port.area * port.count
+    flow = curves.speeds[opening.name] * opening.area
     ratio = 20.0 * np.log10(np.max(flow[near] / cone[near])) if np.any(near) else -60.0
     return judge(
-        "port_pipe", where, float(ratio), "level", at_most=0.0, tight=6.0,
+        "port_pipe", _where(result, path), float(ratio), "level", at_most=0.0, tight=6.0,
         says="At its own pipe resonance near {at} the port's air moves {value} against the cone, "
         "with the box as one spring; air modes of the box can raise it.",
         try_this="Line the wall the port faces, keep the port away from the cone, or shorten it.",

@@ -34,38 +34,49 @@ class Limits:
         return self.reasons[int(self.binding[k])]
 
 
-def limits(
-    inputs: ChamberInput,
-    frequency: Real,
-    level_1v_db: Real,
-    excursion: Real,
-    port_speed: Real | None,
-    admittance: Real,
-    conductance: Real,
-) -> Limits:
+@dataclass(frozen=True, eq=False)
+class PerVolt:
+    """What 1 V (rms) at the amplifier does without the active filter, each (f,).
+
+    `level_db` at 1 m; peak cone `excursion` in m; peak air `speeds` in m/s by opening; peak
+    excursion in m and linear travel of each passive radiator; `admittance` in A; `conductance`,
+    the real power in W that the speaker takes.
+    """
+
+    level_db: Real
+    excursion: Real
+    speeds: Mapping[str, Real]
+    drones: Mapping[str, tuple[Real, float | None]]
+    admittance: Real
+    conductance: Real
+
+
+def limits(inputs: ChamberInput, frequency: Real, per_volt: PerVolt) -> Limits:
     """Level limits of one chamber.
 
-    All per volt rms at the amplifier, each (f,): `level_1v_db` at 1 m, peak `excursion` (m),
-    peak `port_speed` (m/s), `admittance` (A) and `conductance`, the real power (W) that the
-    speaker takes. Heat is long-term: that power equals the rated noise power of all drivers.
+    Heat is long-term: the real power equals the rated noise power of all drivers.
     """
     volts: dict[str, Real] = {}
     ratings, amplifier = inputs.ratings, inputs.amplifier
     if ratings.xmax is not None:
-        volts["excursion"] = ratings.xmax / excursion
+        volts["excursion"] = ratings.xmax / per_volt.excursion
     if ratings.power is not None:
-        volts["heat"] = np.sqrt(ratings.power * inputs.count / conductance)
-    if port_speed is not None:
-        volts["port"] = PORT_SPEED_LIMIT / port_speed
+        volts["heat"] = np.sqrt(ratings.power * inputs.count / per_volt.conductance)
+    if per_volt.speeds:
+        fastest = np.max([*per_volt.speeds.values()], axis=0)
+        volts["port"] = PORT_SPEED_LIMIT / fastest
+    for name, (swing, xmax) in per_volt.drones.items():
+        if xmax is not None:
+            volts[name] = xmax / swing
     volts["amplifier"] = np.full(frequency.shape, amplifier.volts)
     if amplifier.peak_voltage is not None:
         peak = amplifier.peak_voltage / np.sqrt(2.0)
         volts["amplifier"] = np.minimum(volts["amplifier"], peak)
     if amplifier.peak_current is not None:
-        most = amplifier.peak_current / np.sqrt(2.0) / admittance
+        most = amplifier.peak_current / np.sqrt(2.0) / per_volt.admittance
         volts["amplifier"] = np.minimum(volts["amplifier"], most)
     reasons = tuple(volts)
     stacked = np.stack([volts[reason] for reason in reasons])
     binding = np.argmin(stacked, axis=0)
-    level = level_1v_db + 20.0 * np.log10(np.min(stacked, axis=0))
+    level = per_volt.level_db + 20.0 * np.log10(np.min(stacked, axis=0))
     return Limits(frequency, volts, level, binding.astype(np.float64), reasons)

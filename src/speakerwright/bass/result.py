@@ -9,6 +9,7 @@ from speakerwright.acoustics.response import Response
 from speakerwright.bass.alignment import Named
 from speakerwright.bass.inputs import ChamberInput, Equivalent
 from speakerwright.bass.limits import Limits
+from speakerwright.bass.loadings import Circuit
 from speakerwright.bass.port import PortResult
 from speakerwright.circuits.network import Network
 from speakerwright.circuits.parts import Complex, Real
@@ -36,7 +37,8 @@ class Curves:
     """Curves of one chamber over frequency (f,) for 1 V rms at the amplifier, filter included.
 
     `level_db` at 1 m; `asymptote_db` is the level far above resonance without inductance and
-    filter. `excursion` (m) and `port_speed` (m/s) are peaks. `impedance` in Ω is that of the
+    filter. `excursion` (m), the passive radiators' `drones` (m) and the air's `speeds` (m/s) in
+    each opening are peaks. `impedance` in Ω is that of the
     speaker at its terminals, behind the source resistance; `power` in W what it takes there;
     `group_delay` in s.
     """
@@ -48,7 +50,8 @@ class Curves:
     unfiltered_db: Real
     impedance: Complex
     excursion: Real
-    port_speed: Real | None
+    speeds: Mapping[str, Real]
+    drones: Mapping[str, Real]
     phase_deg: Real
     group_delay: Real
     power: Real
@@ -60,18 +63,49 @@ class ChamberResult:
     """One chamber worked out."""
 
     inputs: ChamberInput
-    driver: Equivalent
-    network: Network
-    port: PortResult | None
+    circuit: Circuit
     curves: Curves
     limits: Limits
-    alpha: float
-    tuning_ratio: float | None
-    resonance: float
     qtc: float | None
     cutoffs: Mapping[str, float | None]
     alignment: Named | None
     findings: tuple[Finding, ...]
+
+    @property
+    def driver(self) -> Equivalent:
+        """All drivers of the chamber as one."""
+        return self.circuit.driver
+
+    @property
+    def network(self) -> Network:
+        """The chamber's network for 1 V at the amplifier."""
+        return self.circuit.network
+
+    @property
+    def ports(self) -> Mapping[str, PortResult]:
+        """Every port worked out, by its path in the chamber."""
+        return self.circuit.ports
+
+    @property
+    def port(self) -> PortResult | None:
+        """The port of the box behind the cone, where it has one."""
+        return self.circuit.ports.get("port")
+
+    @property
+    def resonance(self) -> float:
+        """What the loading is named by, Hz: closed-box resonance, tuning, quarter wave."""
+        return self.circuit.resonance
+
+    @property
+    def alpha(self) -> float | None:
+        """Compliance ratio of the drivers to the box; None without a box."""
+        compliance = self.circuit.compliance
+        return None if compliance is None else self.driver.sd**2 * self.driver.cms / compliance
+
+    @property
+    def tuning_ratio(self) -> float:
+        """`resonance` over the driver's own."""
+        return self.resonance / self.driver.fs
 
 
 @dataclass(frozen=True, eq=False)

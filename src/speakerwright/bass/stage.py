@@ -13,18 +13,8 @@ from speakerwright.bass.alignment import nearest_alignment
 from speakerwright.bass.filters import hand_over, protective
 from speakerwright.bass.inputs import ChamberInput, Seat, chamber_input
 from speakerwright.bass.judgement import judged
-from speakerwright.bass.limits import limits
-from speakerwright.bass.loadings import (
-    CONE,
-    LEAK,
-    PORT_IN,
-    PORT_OUT,
-    SOURCE,
-    TERMINALS,
-    Circuit,
-    circuit,
-)
-from speakerwright.bass.port import PortCase, PortResult, work_out
+from speakerwright.bass.limits import PerVolt, limits
+from speakerwright.bass.loadings import CONE, SOURCE, TERMINALS, Circuit, Opening, circuit
 from speakerwright.bass.result import ChamberResult, Curves, Need
 from speakerwright.circuits.network import Solution
 from speakerwright.circuits.parts import Complex, Real
@@ -42,57 +32,43 @@ def work(design: Design, name: str, seat: Seat, need: Need) -> ChamberResult:
 
 def chamber(inputs: ChamberInput, need: Need) -> ChamberResult:
     """Work out one chamber from its inputs."""
-    port = work_out(port_case(inputs)) if inputs.chamber.port is not None else None
-    made = circuit(inputs, port)
+    made = circuit(inputs)
     solution = made.network.solve(GRID)
-    curves, per_volt = _curves(inputs, made, solution, port)
-    found = limits(inputs, GRID, *per_volt)
-    alpha = made.driver.sd**2 * made.driver.cms / made.compliance
+    curves, per_volt = _curves(inputs, made, solution)
+    closed = inputs.chamber.loading == "closed"
     result = ChamberResult(
         inputs=inputs,
-        driver=made.driver,
-        network=made.network,
-        port=port,
+        circuit=made,
         curves=curves,
-        limits=found,
-        alpha=alpha,
-        tuning_ratio=None if port is None else port.tuning / made.driver.fs,
-        resonance=made.resonance,
-        qtc=None if port is not None else _closed_q(made, inputs),
+        limits=limits(inputs, GRID, per_volt),
+        qtc=_closed_q(made, inputs) if closed else None,
         cutoffs=_cutoffs(curves),
-        alignment=nearest_alignment(inputs, port),
+        alignment=nearest_alignment(inputs, made.ports.get("port")),
         findings=(),
     )
     return replace(result, findings=judged(result, need))
 
 
-def port_case(inputs: ChamberInput) -> PortCase:
-    """The port's question in this chamber."""
-    port = inputs.chamber.port
-    if port is None:
-        raise ValueError("a closed chamber has no port")
-    return PortCase(port, inputs.chamber.volume, inputs.air, inputs.seat, inputs.on_floor)
-
-
-def volume_velocity(solution: Solution, driver_area: float) -> Complex:
-    """Net volume velocity (m³/s, rms) of cone, port and leak, outward for a positive voltage."""
-    total = solution.current(CONE) * driver_area
-    for name in (PORT_OUT, LEAK):
-        if name in solution.currents:
-            total = total - solution.current(name)
-    return np.asarray(total)
+def volume_velocity(solution: Solution, made: Circuit) -> Complex:
+    """Net volume velocity (m³/s, rms) of all that radiates, outward for a positive voltage."""
+    total = np.zeros(solution.frequency.shape, dtype=np.complex128)
+    for branch, area in made.radiating.items():
+        total = total + solution.current(branch) * area
+    return total
 
 
 def _curves(
-    inputs: ChamberInput, made: Circuit, solution: Solution, port: PortResult | None
-) -> tuple[Curves, tuple[Real, Real, Real | None, Real, Real]]:
+    inputs: ChamberInput, made: Circuit, solution: Solution
+) -> tuple[Curves, PerVolt]:
     """Curves with the filter, and curves per volt at the amplifier without it."""
     omega = 2.0 * math.pi * GRID
-    flow = volume_velocity(solution, made.driver.sd)
+    flow = volume_velocity(solution, made)
     pressure = pressure_from_volume_velocity(GRID, flow, 1.0, inputs.air, inputs.solid_angle)
     filtering = protective(inputs, GRID) * hand_over(inputs, GRID)
     gain = np.abs(filtering)
-    speed = _port_speed(solution, port)
+    speeds = {opening.name: _air_speed(solution, opening) for opening in made.openings}
+    drones = {each.name: math.sqrt(2.0) * np.abs(solution.current(each.branch)) / omega
+              for each in made.moving}
     excursion = math.sqrt(2.0) * np.abs(solution.current(CONE)) / omega
     current = solution.current(SOURCE)
     terminals = solution.voltage(TERMINALS)
@@ -111,21 +87,21 @@ def _curves(
         unfiltered_db=unfiltered,
         impedance=terminals / current,
         excursion=excursion * gain,
-        port_speed=None if speed is None else speed * gain,
+        speeds={name: speed * gain for name, speed in speeds.items()},
+        drones={name: swing * gain for name, swing in drones.items()},
         phase_deg=np.degrees(phase),
         group_delay=-np.gradient(phase, omega),
         power=power * gain**2,
         filter_db=20.0 * np.log10(gain),
     )
-    return curves, (unfiltered, excursion, speed, np.abs(current), power)
+    travel = {each.name: (drones[each.name], each.xmax) for each in made.moving}
+    return curves, PerVolt(unfiltered, excursion, speeds, travel, np.abs(current), power)
 
 
-def _port_speed(solution: Solution, port: PortResult | None) -> Real | None:
-    """Peak air speed at the busier end of the port, m/s."""
-    if port is None:
-        return None
-    ends = np.maximum(np.abs(solution.current(PORT_OUT)), np.abs(solution.current(PORT_IN)))
-    return np.asarray(math.sqrt(2.0) * ends / (port.area * port.count))
+def _air_speed(solution: Solution, opening: Opening) -> Real:
+    """Peak air speed at the busier end of an opening, m/s."""
+    flows = [np.abs(solution.current(end)) for end in opening.ends]
+    return np.asarray(math.sqrt(2.0) * np.max(flows, axis=0) / opening.area)
 
 
 def _highest_valid(inputs: ChamberInput) -> float:
@@ -147,6 +123,7 @@ def _asymptote_db(inputs: ChamberInput, made: Circuit) -> float:
 def _closed_q(made: Circuit, inputs: ChamberInput) -> float:
     """Total Q at the closed-box resonance, source resistance and box losses included."""
     driver, losses = made.driver, inputs.chamber.losses
+    assert made.compliance is not None
     omega = 2.0 * math.pi * made.resonance
     resistance = driver.re + inputs.chamber.source_resistance
     electrical = omega * driver.mms * resistance / driver.bl**2

@@ -65,14 +65,14 @@ def settle(design: Design, *, solids: bool = True) -> Settled | None:
         sizes = resolve(cabinet, chambers, None)
         return Settled(sizes, None, 0, 0.0, sizes.hollow)
     name = closing_room(cabinet, chambers)
-    if name not in design.decided.bass:
+    if name not in design.decided.bass or design.decided.bass[name].volume is None:
         return Settled(resolve(cabinet, chambers, 0.3), which, 0, 1.0, False)
     found = _closed(design, which, name, 0.0)
     for _ in range(SOLID_ROUNDS if solids else 0):
         if not found.closed:
             break
         over = _over(design, found, name)
-        if abs(over) < SOLID_CLOSE * design.decided.bass[name].volume:
+        if abs(over) < SOLID_CLOSE * design.decided.bass[name].net_volume:
             break
         again = _closed(design, which, name, found.unseen - over)
         found = replace(again, rounds=found.rounds + again.rounds)
@@ -84,7 +84,7 @@ def _closed(design: Design, which: str, name: str, unseen: float) -> Settled:
     cabinet = design.decided.cabinet
     assert cabinet is not None
     chambers = tuple(design.decided.bass)
-    volume, free, moved = design.decided.bass[name].volume, 0.3, 1.0
+    volume, free, moved = design.decided.bass[name].net_volume, 0.3, 1.0
     for round_ in range(1, ROUNDS + 1):
         sizes = resolve(cabinet, chambers, free)
         room = sizes.room(name)
@@ -105,7 +105,7 @@ def _over(design: Design, found: Settled, name: str) -> float:
     from speakerwright.cabinet import stage as cabinet
 
     net = cabinet.net_volumes(design, found.sizes, _ports_now(design, found.sizes)).get(name)
-    return 0.0 if net is None else net - design.decided.bass[name].volume
+    return 0.0 if net is None else net - design.decided.bass[name].net_volume
 
 
 def _ports_now(design: Design, sizes: Sizes) -> dict[str, BuiltPort]:
@@ -117,7 +117,7 @@ def _ports_now(design: Design, sizes: Sizes) -> dict[str, BuiltPort]:
         port = chamber.port
         if port is None:
             continue
-        case = PortCase(port, chamber.volume, air, _seat(sizes, name),
+        case = PortCase(port, chamber.net_volume, air, _seat(sizes, name),
                         place.kind in ("floor", "corner"))
         length = port.length
         if length is None and port.tuning is not None:

@@ -92,22 +92,34 @@ class Network:
 
     def _floating(self) -> list[str]:
         """The nodes that nothing connects to ground."""
+        bonds = [set(bond) for part in self.parts for bond in _bonds(part)]
         reached, grew = {GROUND}, True
         while grew:
             grew = False
-            for part in self.parts:
-                ends = set(_ends(part))
-                tied = isinstance(part, (Gyrator, Transformer, Duct)) or ends & reached
-                if tied and not ends <= reached:
-                    reached |= ends
+            for bond in bonds:
+                if bond & reached and not bond <= reached:
+                    reached |= bond
                     grew = True
         return [node for node in self.nodes if node not in reached]
 
 
-def _ends(part: Part) -> tuple[str, str]:
-    if isinstance(part, (Gyrator, Transformer)):
+def _ends(part: Part) -> tuple[str, ...]:
+    if isinstance(part, Transformer):
+        return part.a, part.c, part.d
+    if isinstance(part, Gyrator):
         return part.a, part.c
     return part.a, part.b
+
+
+def _bonds(part: Part) -> tuple[tuple[str, ...], ...]:
+    """The groups of nodes between which a part fixes or lets flow."""
+    if isinstance(part, Transformer):
+        return (part.a, GROUND), (part.c, part.d)
+    if isinstance(part, Gyrator):
+        return (part.a, GROUND), (part.c, GROUND)
+    if isinstance(part, Duct):  # its line leads to ground as well
+        return ((part.a, part.b, GROUND),)
+    return (_ends(part),)
 
 
 class _System:
@@ -159,8 +171,10 @@ class _System:
             k = self.extra[part.name]
             self._add(part.a, k, 1.0)
             self._add(part.c, k, -part.ratio)
+            self._add(part.d, k, part.ratio)
             self._add(k, part.a, 1.0)
             self._add(k, part.c, -part.ratio)
+            self._add(k, part.d, part.ratio)
 
     def _stamp_one_port(self, part: OnePort) -> None:
         impedance = part.impedance(self.omega)

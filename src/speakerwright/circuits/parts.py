@@ -186,16 +186,18 @@ class Gyrator:
 
 @dataclass(frozen=True)
 class Transformer:
-    """A transformer of `ratio` between a port at `a` and a port at `c` (both to ground).
+    """A transformer of `ratio` between a port at `a` (to ground) and a port from `c` to `d`.
 
-    v(a) = ratio · v(c) and i(c) = ratio · i(a), with i(a) into the transformer and i(c) out into
-    node c: a cone of area Sd turns pressure into force and velocity into volume velocity.
+    v(a) = ratio · (v(c) − v(d)) and i(c) = ratio · i(a), with i(a) into the transformer, i(c) out
+    into node c and as much in from node d: a cone of area Sd turns the pressure difference of its
+    two sides into force and velocity into volume velocity.
     """
 
     name: str
     a: str
     c: str
     ratio: float
+    d: str = GROUND
 
 
 @dataclass(frozen=True)

@@ -33,7 +33,7 @@ def crossing(
     if raw.get("drivers") == {}:
         yield DesignError("drivers", "the design has no drivers.", "Add [drivers.low].")
     yield from _names(drivers, bass, raw_records)
-    yield from _named_records(drivers, raw_records, unread)
+    yield from _named_records(drivers, bass, raw_records, unread)
     yield from _loads(drivers, bass)
     yield from _hand_overs(drivers, _tables(raw, "crossover"))
     yield from _mounted(drivers, _tables(raw, "directivity"))
@@ -62,22 +62,32 @@ def _names(
                 )
 
 
+_KINDS = ("driver", "horn", "passive radiator")
+
+
 def _named_records(
     drivers: Mapping[str, Mapping[str, Any]],
+    bass: Mapping[str, Mapping[str, Any]],
     records: Mapping[str, Mapping[str, Any]],
     unread: Collection[str],
 ) -> Iterator[DesignError]:
-    for job, choice in drivers.items():
-        for part, what, other in (("record", "driver", "horn"), ("horn", "horn", "driver")):
-            name, where = choice.get(part), shown_path(["drivers", job, part])
-            if not isinstance(name, str) or not name.strip() or name in unread:
-                continue
-            if name not in records:
-                yield DesignError(where, f"there is no record {quoted(name)}.",
-                                  did_you_mean(name, {*records, *unread}))
-            elif records[name].get("what") == other:
-                yield DesignError(where, f"'{name}' is a {other}, not a {what}.",
-                                  "Name another record.")
+    named = [(choice, part, what, ["drivers", job, part]) for job, choice in drivers.items()
+             for part, what in (("record", "driver"), ("horn", "horn"))]
+    named += [(chamber["passive"], "record", "passive radiator",
+               ["bass", name, "passive", "record"])
+              for name, chamber in bass.items() if isinstance(chamber.get("passive"), Mapping)]
+    for table, part, what, path in named:
+        name, where = table.get(part), shown_path(path)
+        if not isinstance(name, str) or not name.strip() or name in unread:
+            continue
+        if name not in records:
+            yield DesignError(where, f"there is no record {quoted(name)}.",
+                              did_you_mean(name, {*records, *unread}))
+            continue
+        found = records[name].get("what")
+        if found in _KINDS and found != what:
+            yield DesignError(where, f"'{name}' is a {found}, not a {what}.",
+                              "Name another record.")
 
 
 def _mounted(

@@ -37,6 +37,16 @@ class Motor:
         return Evidence.MEASURED if measured else Evidence.DATASHEET
 
 
+@dataclass(frozen=True)
+class Suspended:
+    """A cone without a motor: area m², moving mass kg, compliance m/N, resistance kg/s."""
+
+    sd: float
+    mms: float
+    cms: float
+    rms: float
+
+
 class Incomplete(ValueError):
     """A record that does not determine its motor; `missing` names what is wanted."""
 
@@ -85,7 +95,9 @@ _LAWS: tuple[Law, ...] = (
 
 
 @lru_cache(maxsize=256)
-def _complete(figures: tuple[tuple[str, float, Evidence], ...], air: Air) -> Motor:
+def _complete(
+    figures: tuple[tuple[str, float, Evidence], ...], air: Air, needed: tuple[str, ...] = NEEDED
+) -> tuple[Mapping[str, float], Mapping[str, Origin]]:
     known = _Known()
     known.put("stiffness", air.density * air.speed**2, Origin(Evidence.MEASURED, "air"))
     mixed = len({evidence for _, _, evidence in figures}) > 1
@@ -94,11 +106,11 @@ def _complete(figures: tuple[tuple[str, float, Evidence], ...], air: Air) -> Mot
         if mixed:  # a measured figure outranks a typed one that would contradict it
             _close(known)
     _close(known)
-    missing = tuple(name for name in NEEDED if name not in known.values)
+    missing = tuple(name for name in needed if name not in known.values)
     if missing:
         raise Incomplete(missing)
-    coil = MovingCoil(**{name: known.values[name] for name in NEEDED})
-    return Motor(coil, {name: known.origins[name] for name in NEEDED})
+    return ({name: known.values[name] for name in needed},
+            {name: known.origins[name] for name in needed})
 
 
 def _close(known: _Known) -> None:
@@ -139,13 +151,27 @@ def motor(record: Record, air: Air) -> Motor:
     Measured figures come first. When they alone determine the motor, nothing of the datasheet is
     mixed in; otherwise the datasheet fills the gaps. Raises `Incomplete`.
     """
+    values, origins = _completed(record, air, NEEDED)
+    return Motor(MovingCoil(**values), origins)
+
+
+def suspended(record: Record, air: Air) -> Suspended:
+    """Complete the record of a passive radiator to its four figures. Raises `Incomplete`."""
+    values, _ = _completed(record, air, ("sd", "mms", "cms", "rms"))
+    return Suspended(**values)
+
+
+def _completed(
+    record: Record, air: Air, needed: tuple[str, ...]
+) -> tuple[Mapping[str, float], Mapping[str, Origin]]:
     measured = _typed(record.measured, Evidence.MEASURED)
     if measured:
         try:
-            return _complete(measured, air)
+            return _complete(measured, air, needed)
         except Incomplete:
             pass
-    return _complete((*measured, *_typed(record.datasheet, Evidence.DATASHEET)), air)
+    every = (*measured, *_typed(record.datasheet, Evidence.DATASHEET))
+    return _complete(every, air, needed)
 
 
 def _typed(

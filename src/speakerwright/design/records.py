@@ -146,6 +146,9 @@ class Body(Section):
     volume: Volume | None = None
 
 
+_ONE_TYPE = {"horn": "horn", "passive radiator": "passive"}
+
+
 class Throat(Section):
     """A throat or exit: its diameter and the bolts that hold horn and driver together."""
 
@@ -159,8 +162,8 @@ class Record(Section):
     """One driver or horn, with what it costs and weighs and when it was last looked at."""
 
     format: Annotated[int, Whole(1, 1000)]  # `migrate` sees to it
-    what: Annotated[str, Choice(("driver", "horn"))]
-    type: Annotated[str, Choice(("cone", "dome", "compression", "horn"))]
+    what: Annotated[str, Choice(("driver", "horn", "passive radiator"))]
+    type: Annotated[str, Choice(("cone", "dome", "compression", "horn", "passive"))]
     name: Name
     about: Sentence | None = None
     revision: Annotated[str, Text(40)] | None = None
@@ -179,14 +182,16 @@ class Record(Section):
     @model_validator(mode="before")
     @classmethod
     def _default_type(cls, raw: Any) -> Any:
-        if isinstance(raw, dict) and raw.get("what") == "horn" and "type" not in raw:
-            return {**raw, "type": "horn"}
+        if isinstance(raw, dict) and "type" not in raw and isinstance(raw.get("what"), str):
+            only = _ONE_TYPE.get(raw["what"])
+            return raw if only is None else {**raw, "type": only}
         return raw
 
     @model_validator(mode="after")
     def _kind(self) -> Record:
         found = []
-        if (self.what == "horn") != (self.type == "horn"):
+        only = _ONE_TYPE.get(self.what)
+        if self.type != only and (only is not None or self.type in _ONE_TYPE.values()):
             found.append(("type", f"a {self.what} is not a {self.type}.", "Change one of them."))
         if self.what == "horn" and self.throat is None:
             found.append(("throat", "a horn has a throat.", "Give its diameter."))

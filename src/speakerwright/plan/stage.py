@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from speakerwright.bass.result import BassResult
 from speakerwright.brief.result import BriefResult
@@ -12,7 +12,7 @@ from speakerwright.design.document import Design
 from speakerwright.drivers.stage import DriversResult
 from speakerwright.plan.cautions import cautions
 from speakerwright.plan.costs import costs
-from speakerwright.plan.document import Cover, pdf
+from speakerwright.plan.document import Cover, Printed, printed
 from speakerwright.words.blocks import Block, Chapter, Findings, Heading, Paragraph
 from speakerwright.words.findings import Finding, Verdict, worst
 from speakerwright.words.units import show
@@ -45,17 +45,22 @@ def publish(
     results: Results,
     chapters: Sequence[Chapter],
     findings: Mapping[str, tuple[Finding, ...]],
-) -> bytes:
-    """The plan as PDF bytes, the same for the same design."""
+    **more: Any,
+) -> Printed:
+    """The plan, the same for the same design; `pictures` and `tell` are those of `printed`."""
     decided, system = design.decided.plan, system_of(design)
     last = [
         costs(design, results.drivers, results.cabinet, results.cutting, system),
         findings_chapter(findings),
         Chapter("plan", "Cautions", cautions(mass=_mass(results), system=system)),
     ]
-    return pdf(
-        cover(design, results, findings), [*chapters, *last], paper=decided.paper, system=system
+    return printed(
+        cover(design, results, findings), [*chapters, *last], paper=decided.paper, system=system,
+        **more,
     )
+
+
+_TUNED = {"tuning": "tuned to", "front tuning": "front tuned to"}
 
 
 def cover(
@@ -75,15 +80,20 @@ def cover(
     for name, chamber in bass.chambers.items():
         label = "Bass" if len(bass.chambers) == 1 else f"Bass, {name}"
         asked = chamber.inputs.chamber
-        box = f"{asked.loading}, {show(asked.volume, 'volume', system)} net"
-        tuned = f", tuned to {show(chamber.resonance, 'frequency')}" if chamber.port else ""
+        box = asked.loading.replace("-", " ")
+        if asked.volume is not None:
+            box += f", {show(asked.volume, 'volume', system)} net"
+        tuned = ("" if chamber.qtc is not None else
+                 f", {_TUNED.get(chamber.circuit.called, chamber.circuit.called)} "
+                 f"{show(chamber.resonance, 'frequency')}")
         key.append((label, box + tuned))
         key.append((f"{label}: −6 dB and −10 dB at",
                     f"{show(chamber.cutoffs['f6'], 'frequency')} and "
                     f"{show(chamber.cutoffs['f10'], 'frequency')}"))
-        if chamber.port is not None:
-            key.append((f"{label}: port to cut",
-                        f"{chamber.port.count} × {show(chamber.port.length, 'length', system)}"))
+        for path, port in chamber.ports.items():
+            which = "port" if path == "port" else "front port"
+            key.append((f"{label}: {which} to cut",
+                        f"{port.count} × {show(port.length, 'length', system)}"))
     key += _wood(results, decided.currency, system)
     key.append(("Findings", _tally(findings)))
     return Cover(

@@ -6,15 +6,20 @@ from typing import Annotated
 
 from pydantic import model_validator
 
+from speakerwright.design.sections.loadings import (
+    Fill,
+    FrontChamber,
+    FrontHorn,
+    Line,
+    OpenBaffle,
+    Passive,
+)
+from speakerwright.design.sections.ports import LossQ, Port
 from speakerwright.design.values import (
     Capacitance,
     Choice,
-    Count,
     Frequency,
-    Length,
-    LengthOrZero,
     Name,
-    Quantity,
     Ratio,
     ResistanceOrZero,
     Section,
@@ -23,54 +28,28 @@ from speakerwright.design.values import (
     problems,
 )
 
-PortSize = Annotated[float, Quantity("length", low=0.001, high=5.0, above=False)]
-LossQ = Annotated[float, Quantity("ratio", low=0.5, high=1e4, above=False)]
+__all__ = ["LOADINGS", "BassChamber", "HighPass", "Losses", "Port"]
 
-
-class Port(Section):
-    """A port by its area and either its tuning or its length; the other is a result."""
-
-    shape: Annotated[str, Choice(("round", "slot"))] = "round"
-    count: Count = 1
-    bore: PortSize | None = None
-    width: PortSize | None = None
-    height: PortSize | None = None
-    wall: LengthOrZero = 0.003
-    centres: Length | None = None
-    walls_shared: Annotated[int, Whole(0, 3)] = 0
-    tuning: Frequency | None = None
-    length: Length | None = None
-
-    @model_validator(mode="after")
-    def _whole(self) -> Port:
-        found = []
-        if self.shape == "round":
-            if self.bore is None:
-                found.append(("bore", "a round port has no bore.", 'Write it like "100 mm".'))
-            if self.width or self.height or self.walls_shared:
-                found.append(("shape", "a round port has no width, height or shared walls.",
-                              'Leave them out or say shape = "slot".'))
-        else:
-            if self.width is None or self.height is None:
-                found.append(("width", "a slot needs width and height.", "Give both."))
-            if self.bore is not None:
-                found.append(("bore", "a slot has no bore.", "Leave it out."))
-            if self.walls_shared == 2:
-                found.append(("walls_shared", "two shared walls are not worked out.",
-                              "Say 0, 1 or 3."))
-            if self.width and self.height and self.height > self.width:
-                found.append(("height", "the slot's height is its short side.", "Swap them."))
-        if (self.tuning is None) == (self.length is None):
-            found.append(("tuning", "a port has either a tuning or a length.",
-                          "Give one; the other is a result."))
-        if self.count > 1 and self.centres is None:
-            found.append(("centres", f"{self.count} ports have no distance between centres.",
-                          'Write it like "150 mm".'))
-        if self.centres and self.bore and self.count > 1 and self.centres < self.bore:
-            found.append(("centres", "the ports overlap.", "Move them apart."))
-        if found:
-            raise problems(found)
-        return self
+# each way to load a woofer, and the parts that it takes and must have
+LOADINGS: dict[str, tuple[str, ...]] = {
+    "closed": ("volume",),
+    "vented": ("volume", "port"),
+    "passive-radiator": ("volume", "passive"),
+    "band-pass-4": ("volume", "front"),
+    "band-pass-6": ("volume", "front", "port"),
+    "transmission-line": ("line",),
+    "front-horn": ("volume", "horn"),
+    "open-baffle": ("baffle",),
+}
+PARTS = {
+    "volume": ("no volume", 'Write it like "60 L".'),
+    "port": ("no port", "Add one, or choose another loading."),
+    "passive": ("no passive radiator", "Name its record under passive."),
+    "front": ("no front chamber", "Give its volume and port under front."),
+    "line": ("no line", "Give length, area and mouth_area under line."),
+    "horn": ("no horn", "Give throat_area, mouth_area and length under horn."),
+    "baffle": ("no baffle", "Give its width and height under baffle."),
+}
 
 
 class Losses(Section):
@@ -110,22 +89,49 @@ class BassChamber(Section):
     """One chamber: which drivers it loads, how, with what volume, port, losses and filter."""
 
     loads: tuple[Name, ...]
-    loading: Annotated[str, Choice(("closed", "vented"))]
-    volume: Volume
+    loading: Annotated[str, Choice(tuple(LOADINGS))]
+    volume: Volume | None = None
     port: Port | None = None
+    passive: Passive | None = None
+    front: FrontChamber | None = None
+    line: Line | None = None
+    horn: FrontHorn | None = None
+    baffle: OpenBaffle | None = None
+    fill: Fill | None = None
     losses: Losses = Losses()
     high_pass: HighPass | None = None
     source_resistance: ResistanceOrZero = 0.0
+
+    @property
+    def net_volume(self) -> float:
+        """Net volume of the box behind the cone, m³; raises `ValueError` where there is none."""
+        if self.volume is None:
+            raise ValueError(f"a {self.loading} has no box")
+        return self.volume
 
     @model_validator(mode="after")
     def _whole(self) -> BassChamber:
         found = []
         if not self.loads:
             found.append(("loads", "the chamber loads no driver.", 'Write it like ["low"].'))
-        if self.loading == "vented" and self.port is None:
-            found.append(("port", "a vented chamber has no port.", "Add a port or close it."))
-        if self.loading == "closed" and self.port is not None:
-            found.append(("port", "a closed chamber has a port.", 'Say loading = "vented".'))
+        wanted = LOADINGS[self.loading]
+        for part, (nothing, advice) in PARTS.items():
+            there = getattr(self, part) is not None
+            if part in wanted and not there:
+                found.append((part, f"{_a(self.loading)} has {nothing}.", advice))
+            elif there and part not in wanted:
+                others = [word for word, parts in LOADINGS.items() if part in parts]
+                found.append((part, f"{_a(self.loading)} has {nothing.replace('no ', 'a ', 1)}.",
+                              f"Leave it out, or say loading = \"{others[0]}\"."))
+        if self.fill is not None and self.volume is None:
+            found.append(("fill", f"{_a(self.loading)} has no box to fill.", "Leave it out."))
         if found:
             raise problems(found)
         return self
+
+
+def _a(loading: str) -> str:
+    """The loading as a sentence calls it: a closed chamber, an open baffle."""
+    words = loading.replace("-", " ")
+    words = words if words.endswith(("baffle", "line", "horn")) else f"{words} chamber"
+    return f"an {words}" if words[0] in "aeiou" else f"a {words}"
