@@ -46,9 +46,10 @@ class Outcome:
 
 def targets(module: str) -> tuple[str, ...]:
     """Test files and folders for a module, the nearest first."""
-    package, name = module.split("/")  # the name ends in .py
+    package, *inside = module.split("/")  # the last name ends in .py
     if package == "acoustics":
-        return (f"tests/acoustics/test_{name}", "tests/published", "tests/circuits", "tests/bass")
+        nearest = f"tests/acoustics/test_{'_'.join(inside)}"
+        return (nearest, "tests/published", "tests/circuits", "tests/bass")
     return NEAREST[package]
 
 

@@ -28,7 +28,7 @@ def public_functions() -> list[str]:
     """All public functions, methods and properties that speakerwright.acoustics defines."""
     package = importlib.import_module("speakerwright.acoustics")
     names = []
-    for info in pkgutil.iter_modules(package.__path__, package.__name__ + "."):
+    for info in pkgutil.walk_packages(package.__path__, package.__name__ + "."):
         module = importlib.import_module(info.name)
         for name, value in vars(module).items():
             if name.startswith("_") or getattr(value, "__module__", "") != info.name:

@@ -18,6 +18,9 @@ CHECKS = [
     (alignments.chebyshev4, SOURCE, "recomputed"),
     (alignments.chebyshev4_by_k, SOURCE, "recomputed"),
     (alignments.vented_for_driver, SOURCE, "recomputed"),
+    (alignments.vented_coefficients, SOURCE, "memory"),
+    (alignments.vented_from_coefficients, SOURCE, "recomputed"),
+    (alignments.sub_chebyshev4, SOURCE + ", its k above 1", "recomputed"),
     (alignments.vented_response_db, "ngspice, circuit of a vented box", "recomputed"),
     (ports.small_vent_area, SOURCE, "memory"),
     (ports.small_vent_diameter, SOURCE, "memory"),
@@ -104,6 +107,23 @@ def test_c4_of_a_driver(qt, ql, alpha, h, f3, ripple, k):
     assert found == alignments.chebyshev4(qt, ql)
     assert figures(found) == pytest.approx((qt, alpha, h, f3), rel=1e-7)
     assert (found.ripple_db, found.shape) == pytest.approx((ripple, k), rel=1e-7)
+
+
+def test_coefficients_of_the_flat_alignment():
+    # B4 with QL 7: QT and alpha above give back 2 (cos 22.5 + cos 67.5 deg) and 2 + sqrt(2)
+    a = alignments.vented_coefficients(0.404814247, 1.06131802, 1.0, 7.0)
+    assert a == pytest.approx((2.61312593, 3.41421356, 2.61312593), rel=1e-8)
+    assert figures(alignments.vented_from_coefficients("", a, 7.0)) == pytest.approx(
+        (0.404814247, 1.06131802, 1.0, 1.0), rel=1e-7)
+
+
+def test_sc4_with_four_real_poles():
+    # k without bound: two double poles at tan 22.5 deg; QT = 1 / (2 (m + 1 / m)), m^2 = tan 22.5
+    m = math.sqrt(math.tan(math.pi / 8))
+    limit = 1 / (2 * (m + 1 / m))
+    found = alignments.sub_chebyshev4(limit * 1.0007)
+    assert (found.qt, found.h) == pytest.approx((limit, 1.0), rel=1e-3)
+    assert found.alpha == pytest.approx(m**2 + 1 / m**2 + 2, rel=2e-3)
 
 
 def test_numeric_response():

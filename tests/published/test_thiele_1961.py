@@ -2,7 +2,8 @@
 
 The rows are from memory, to the three digits he prints; QT stands there to three digits too, which
 moves alpha by up to 1.2 % where it is large, hence the tolerance. The rows of B4 and C4 by ripple
-do not rest on that rounding and are held to half a unit of the last digit.
+do not rest on that rounding and are held to half a unit of the last digit; so are those of B5 and
+B6, from memory too.
 """
 
 import pytest
@@ -14,6 +15,11 @@ CHECKS = [
     (alignments.quasi_butterworth3, SOURCE + ", table I", "memory"),
     (alignments.butterworth4, SOURCE + ", table I", "memory"),
     (alignments.chebyshev4, SOURCE + ", table I", "memory"),
+    (alignments.butterworth5, SOURCE + ", table I", "memory"),
+    (alignments.butterworth6, SOURCE + ", table I", "memory"),
+    (alignments.quasi_butterworth5, SOURCE + ", meets the B6 of each class", "recomputed"),
+    (alignments.chebyshev5, SOURCE + ", meets the B5", "recomputed"),
+    (alignments.chebyshev6, SOURCE + ", meets the B6 of each class", "recomputed"),
     (alignments.vented_peaks_lossless, SOURCE, "recomputed"),
     (alignments.alpha_from_peaks, SOURCE, "recomputed"),
 ]
@@ -41,6 +47,39 @@ def test_b4_row():
     found = alignments.butterworth4()
     assert found.qt == pytest.approx(0.383, abs=0.0005)
     assert (found.alpha, found.h, found.f3_over_fs) == pytest.approx((1.414, 1.0, 1.0), abs=0.0005)
+
+
+def test_b5_row():
+    found = alignments.butterworth5()
+    assert (found.qt, found.alpha, found.h) == pytest.approx((0.447, 1.0, 1.0), abs=0.0005)
+    assert (found.filter.ratio, found.f3_over_fs) == pytest.approx((1.0, 1.0), abs=0.0005)
+
+
+B6_ROWS = [
+    pytest.param(1, 0.299, 2.732, 1.932, id="class I"),
+    pytest.param(2, 0.408, 1.000, 0.707, id="class II"),
+    pytest.param(3, 0.518, 0.732, 0.518, id="class III"),
+]
+
+
+@pytest.mark.parametrize(("kind", "qt", "alpha", "q"), B6_ROWS)
+def test_b6_rows(kind, qt, alpha, q):
+    found = alignments.butterworth6(kind)
+    assert (found.qt, found.alpha, found.h) == pytest.approx((qt, alpha, 1.0), abs=0.0005)
+    assert found.filter.q == pytest.approx(q, abs=0.0005)
+    assert (found.filter.ratio, found.f3_over_fs) == pytest.approx((1.0, 1.0), abs=0.0005)
+
+
+@pytest.mark.parametrize("kind", [1, 2, 3])
+def test_families_meet_at_b6_and_b5(kind):
+    flat, fifth = alignments.butterworth6(kind), alignments.butterworth5()
+    for found in (alignments.quasi_butterworth5(flat.qt * (1 - 1e-5), kind),
+                  alignments.chebyshev6(flat.qt, kind)):
+        assert (found.alpha, found.h, found.filter.q, found.f3_over_fs) == pytest.approx(
+            (flat.alpha, flat.h, flat.filter.q, flat.f3_over_fs), rel=1e-4)
+    near = alignments.chebyshev5(fifth.qt)
+    assert (near.alpha, near.h, near.filter.ratio) == pytest.approx(
+        (fifth.alpha, fifth.h, fifth.filter.ratio), rel=1e-6)
 
 
 def test_impedance_peaks():

@@ -144,7 +144,9 @@ def _bass(
         job = chamber.loads[0]
         choice = decided.drivers[job]
         seat, need = seat_of(settled, name), need_of(design, found, name)
-        key = [name, chamber.key, choice.key, records[choice.record], vars(seat), vars(need),
+        drone = None if chamber.passive is None else records[chamber.passive.record]
+        key = [name, chamber.key, choice.key, records[choice.record], drone, vars(seat),
+               vars(need),
                decided.brief.place.key, decided.brief.amplifier.key, decided.brief.air.key,
                {n: o.key for n, o in decided.crossover.items()}]
         try:

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
 from speakerwright.acoustics.air import Air
 from speakerwright.acoustics.ducts import two_port
+from speakerwright.acoustics.horns import lossy_two_port, section_two_port
+from speakerwright.acoustics.linings import Fill, box_compliance, relaxing
+from speakerwright.acoustics.profiles import Profile, conical, exponential, hyperbolic
 
 Complex = NDArray[np.complex128]
 Real = NDArray[np.float64]
@@ -161,6 +165,28 @@ class RadiationResistance(OnePort):
 
 
 @dataclass(frozen=True)
+class FilledBox(OnePort):
+    """The compliance of a box of `volume` (m³), the part `share` (0 to 1) of it filled.
+
+    With `face`, the area (m²) through which sound enters the fill, drag takes its part as well as
+    heat (`linings.box_compliance`).
+    """
+
+    volume: float
+    share: float
+    fill: Fill
+    air: Air
+    face: float | None = None
+
+    def impedance(self, omega: Real) -> Complex:
+        """1/jωC with the complex compliance of air and fill."""
+        compliance = box_compliance(
+            omega / (2.0 * np.pi), self.volume, self.share, self.fill, self.air, self.face
+        )
+        return np.asarray(1.0 / (1j * omega * compliance), dtype=np.complex128)
+
+
+@dataclass(frozen=True)
 class VoltageSource:
     """An ideal source of `volts` (rms) from node `b` to node `a`."""
 
@@ -205,7 +231,7 @@ class Duct:
     """A uniform air duct from node `a` to node `b` as a line with wall losses.
 
     `area` (m²) and `perimeter` (m) are of one duct, `length` in m; `count` equal ducts side by
-    side.
+    side. A duct with a `fill` is filled fully, and its walls then count nothing.
     """
 
     name: str
@@ -216,13 +242,50 @@ class Duct:
     length: float
     air: Air
     count: int = 1
+    fill: Fill | None = None
 
     def matrix(self, frequency: Real) -> Complex:
         """Chain matrix (f, 2, 2) of all ducts together."""
-        chain = np.array(two_port(frequency, self.area, self.perimeter, self.length, self.air))
+        chain = np.array(self._one(frequency))
         chain[:, 0, 1] /= self.count
         chain[:, 1, 0] *= self.count
         return chain
+
+    def _one(self, frequency: Real) -> Complex:
+        if self.fill is None:
+            return two_port(frequency, self.area, self.perimeter, self.length, self.air)
+        uniform = conical(self.area, self.area, self.length)
+        return section_two_port(uniform, *relaxing(frequency, self.fill, self.air))
+
+
+@dataclass(frozen=True)
+class Flare(Duct):
+    """A horn or tapered duct: `area` and `perimeter` at node `a`, `end_area` at node `b`.
+
+    `flare` is 1 for the exponential, 0 for the catenoidal horn and so on (Salmon's parameter, which
+    other than 1 only a widening one takes), none for a cone. The perimeter at the end keeps the
+    cross-section's shape unless `end_perimeter` (m) is given.
+    """
+
+    end_area: float = field(kw_only=True)
+    end_perimeter: float | None = field(default=None, kw_only=True)
+    flare: float | None = field(default=None, kw_only=True)
+
+    @property
+    def profile(self) -> Profile:
+        """The cross-section along the way from node `a` to node `b`."""
+        ends = (self.area, self.end_area, self.length)
+        if self.flare is None:
+            return conical(*ends)
+        return exponential(*ends) if self.flare == 1.0 else hyperbolic(*ends, self.flare)
+
+    def _one(self, frequency: Real) -> Complex:
+        if self.fill is not None:
+            return section_two_port(self.profile, *relaxing(frequency, self.fill, self.air))
+        end = self.end_perimeter
+        if end is None:
+            end = self.perimeter * math.sqrt(self.end_area / self.area)
+        return lossy_two_port(frequency, self.profile, (self.perimeter, end), self.air)
 
 
 Part = OnePort | VoltageSource | Gyrator | Transformer | Duct

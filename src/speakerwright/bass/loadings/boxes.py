@@ -13,6 +13,7 @@ from speakerwright.bass.loadings.parts import (
     Fact,
     Moving,
     Opening,
+    behind,
     box,
     electrical,
     ends,
@@ -52,15 +53,9 @@ def closed(inputs: ChamberInput) -> Circuit:
     compliance = spring(inputs, volume)
     resonance = stiffened(driver, compliance)
     parts = [*electrical(inputs, driver), *mechanical(driver, GROUND, BOX),
-             *_behind(inputs, resonance)]
+             *behind(inputs, resonance)]
     return Circuit(Network(tuple(parts)), driver, resonance, "resonance", compliance,
                    _radiating(inputs, driver))
-
-
-def _behind(inputs: ChamberInput, resonance: float) -> list[Part]:
-    chamber = inputs.chamber
-    return box(inputs, BOX, chamber.net_volume, resonance, chamber.losses.leak_q,
-               chamber.losses.absorption_q)
 
 
 def _radiating(inputs: ChamberInput, driver: Equivalent) -> dict[str, float]:
@@ -75,7 +70,7 @@ def vented(inputs: ChamberInput) -> Circuit:
     assert chamber.port is not None  # the section has seen to it
     found = work_out(port_case(inputs, chamber.port, chamber.net_volume, inputs.seat))
     parts = [*electrical(inputs, driver), *mechanical(driver, GROUND, BOX),
-             *_behind(inputs, found.tuning),
+             *behind(inputs, found.tuning),
              *port(inputs, found, BOX, PORT, chamber.losses.port_q)]
     return Circuit(
         Network(tuple(parts)), driver, found.tuning, "tuning",
@@ -103,7 +98,7 @@ def passive(inputs: ChamberInput) -> Circuit:
         Capacitor("cms", "", "", drone.cms / n),
     ))
     parts = [*electrical(inputs, driver), *mechanical(driver, GROUND, BOX),
-             *_behind(inputs, tuning),
+             *behind(inputs, tuning),
              Transformer("drone area", "drone push", BOX, drone.sd * n), moving]
     own = 1.0 / (2.0 * math.pi * math.sqrt(drone.mass * drone.cms))
     return Circuit(
@@ -133,13 +128,13 @@ def band_pass(inputs: ChamberInput) -> Circuit:
     before = work_out(port_case(inputs, front.port, front.volume, Seat(
         baffle=inputs.seat.baffle)))
     ports = {"front.port": before}
-    behind = before.tuning
+    resonance = before.tuning
     if chamber.port is not None:
         ports["port"] = work_out(
             port_case(inputs, chamber.port, chamber.net_volume, inputs.seat))
-        behind = ports["port"].tuning
+        resonance = ports["port"].tuning
     parts = [
-        *electrical(inputs, driver), *mechanical(driver, FRONT, BOX), *_behind(inputs, behind),
+        *electrical(inputs, driver), *mechanical(driver, FRONT, BOX), *behind(inputs, resonance),
         *box(inputs, FRONT, front.volume, before.tuning, front.leak_q, front.absorption_q),
         *port(inputs, before, FRONT, FRONT_PORT, front.port_q),
     ]

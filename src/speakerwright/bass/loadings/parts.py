@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from speakerwright.acoustics import linings
 from speakerwright.bass.inputs import ChamberInput, Equivalent
 from speakerwright.bass.port import PortResult
 from speakerwright.circuits.network import Network
@@ -19,6 +20,7 @@ from speakerwright.circuits.parts import (
     GROUND,
     Capacitor,
     Duct,
+    FilledBox,
     Gyrator,
     Inductor,
     OnePort,
@@ -29,6 +31,7 @@ from speakerwright.circuits.parts import (
     Transformer,
     VoltageSource,
 )
+from speakerwright.design.sections.loadings import Fill
 
 SOURCE, TERMINALS, CONE = "amplifier", "terminals", "cone"
 BOX, FRONT = "box", "front"
@@ -68,7 +71,8 @@ class Circuit:
     """A chamber's network for 1 V at the amplifier, and the names of what is read from it.
 
     `radiating` maps branches to the area (m²) by which their current becomes volume velocity: 1
-    where it is one already. `resonance` (Hz) is what the loading is named by: closed-box
+    where it is one already. `dipole` is an open baffle's width and height and the driver's place
+    across and up, m. `doubts` are sentences on where the model ends. `resonance` (Hz) is what the loading is named by: closed-box
     resonance, tuning, quarter wave; its word is `called`.
     """
 
@@ -83,6 +87,7 @@ class Circuit:
     facts: tuple[Fact, ...] = ()
     doubts: tuple[str, ...] = ()
     ports: Mapping[str, PortResult] = field(default_factory=dict)
+    dipole: tuple[float, float, float, float] | None = None
 
 
 def electrical(inputs: ChamberInput, driver: Equivalent) -> list[Part]:
@@ -120,13 +125,33 @@ def spring(inputs: ChamberInput, volume: float) -> float:
     return volume / (inputs.air.density * inputs.air.speed**2)
 
 
+FILL_DOUBT = (
+    "The fill's fibres are taken as even, and their heat as endless: real fill slows the sound and "
+    "softens the air by less."
+)
+
+
+def fill_of(wanted: Fill) -> linings.Fill:
+    """The fibres of a decided fill."""
+    return linings.Fill(wanted.flow_resistivity, wanted.bulk_density)
+
+
+def behind(inputs: ChamberInput, resonance: float) -> list[Part]:
+    """The box behind the cone with its losses, whose Q counts at `resonance` in Hz."""
+    chamber = inputs.chamber
+    return box(inputs, BOX, chamber.net_volume, resonance, chamber.losses.leak_q,
+               chamber.losses.absorption_q, chamber.fill)
+
+
 def box(
     inputs: ChamberInput, node: str, volume: float, resonance: float, leak_q: float | None,
-    absorption_q: float | None,
+    absorption_q: float | None, fill: Fill | None = None,
 ) -> list[Part]:
     """A volume of air at a node with its losses, whose Q counts at `resonance` in Hz."""
     compliance, omega = spring(inputs, volume), 2.0 * math.pi * resonance
     air: OnePort = Capacitor("air", "", "", compliance)
+    if fill is not None:
+        air = FilledBox("air", "", "", volume, fill.share, fill_of(fill), inputs.air)
     held: tuple[OnePort, ...] = (air,)
     if absorption_q is not None:
         held = (*held, Resistor("absorption", "", "", 1.0 / (absorption_q * omega * compliance)))

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterator
+from itertools import pairwise
 from typing import Annotated
 
 from pydantic import model_validator
@@ -23,6 +26,7 @@ from speakerwright.design.values import (
     Percent,
     Power,
     Pressure,
+    Quantity,
     Resistance,
     RoomVolume,
     Seconds,
@@ -33,6 +37,8 @@ from speakerwright.design.values import (
     YesNo,
     problems,
 )
+
+Reflection = Annotated[float, Quantity("ratio", high=1.0, above=False)]
 
 
 class LevelWanted(Section):
@@ -104,12 +110,62 @@ class Seats(Section):
 
 
 class Place(Section):
-    """Where the cabinet stands, and what stands before it."""
+    """Where the cabinet stands, and what stands before it.
+
+    `wall_distance` is clear behind the cabinet's back. `to_floor`, `to_wall_behind` and
+    `to_side_wall` count from its acoustic centre, which is the middle of the baffle near enough,
+    or from the middle of a row of cabinets; a plane that `kind` names and that has no distance
+    stands so close that it only narrows the space. `reflection` is of the planes with a distance.
+    `spacing` lies from centre to centre between the cabinets of one channel, side by side.
+    """
 
     kind: Annotated[str, Choice(("free", "floor", "wall", "corner", "recess"))]
     wall_distance: Length | None = None
+    to_floor: Length | None = None
+    to_wall_behind: Length | None = None
+    to_side_wall: Length | None = None
+    reflection: Reflection = 1.0
+    spacing: Length | None = None
     before: Annotated[str, Choice(("nothing", "grille", "screen"))] = "nothing"
     loss: DecibelOrZero = 0.0
+
+    @model_validator(mode="after")
+    def _stands(self) -> Place:
+        found = []
+        if self.kind == "recess" and self.to_wall_behind is not None:
+            found.append(("to_wall_behind", "a baffle in a recess is flush with its wall.",
+                          "Take it out, or choose another kind of place."))
+        if self.kind == "corner" and self.spacing is not None and self.to_side_wall is None:
+            found.append(("spacing", "a row of cabinets does not stand in one corner.",
+                          "Give to_side_wall, from the middle of the row."))
+        if found:
+            raise problems(found)
+        return self
+
+
+class Screen(Section):
+    """The grille or screen: its holes, or its maker's table of (frequency, loss), which wins."""
+
+    hole: Length | None = None
+    open: Percent | None = None
+    thickness: Length | None = None
+    table: tuple[tuple[Frequency, DecibelOrZero], ...] = ()
+
+    @model_validator(mode="after")
+    def _one_way(self) -> Screen:
+        found = []
+        sizes = (self.hole, self.open, self.thickness)
+        if None in sizes and (not self.table or sizes != (None, None, None)):
+            found.append(("", "it is not fully described.",
+                          "Give hole, open and thickness, or a table."))
+        if self.open is not None and self.open > 60.0:
+            found.append(("open", "the holes would all but touch.", "Give 60 % at most."))
+        rising = [frequency for frequency, _ in self.table]
+        if any(later <= earlier for earlier, later in pairwise(rising)):
+            found.append(("table", "its frequencies do not rise.", "Put them in order."))
+        if found:
+            raise problems(found)
+        return self
 
 
 class Room(Section):
@@ -189,6 +245,7 @@ class Brief(Section):
     system: System = System()
     seats: Seats
     place: Place
+    screen: Screen | None = None
     amplifier: Amplifier
     room: Room | None = None
     target: Target | None = None
@@ -199,6 +256,28 @@ class Brief(Section):
 
     @model_validator(mode="after")
     def _order(self) -> Brief:
+        found = [*self._walls()]
         if self.highest is not None and self.highest <= self.lowest:
-            raise problems([("highest", "it is not above the lowest frequency.", "Raise it.")])
+            found.append(("highest", "it is not above the lowest frequency.", "Raise it."))
+        if self.screen is not None and self.place.before == "nothing":
+            found.append(("screen", "nothing stands before the cabinet.",
+                          'Say before = "grille" or "screen" in the place.'))
+        if found:
+            raise problems(found)
         return self
+
+    def _walls(self) -> Iterator[tuple[str, str, str]]:
+        """Seats and cabinets that would stand behind a wall."""
+        beside, behind = self.place.to_side_wall, self.place.to_wall_behind
+        half = 0.5 * (self.system.cabinets_per_channel - 1) * (self.place.spacing or 0.0)
+        if beside is not None and half >= beside:
+            yield ("place.to_side_wall", "the row of cabinets is too wide for it.",
+                   "Count from the middle of the row.")
+        for k, seat in enumerate(self.seats.points):
+            angle = math.radians(seat.angle)
+            if beside is not None and seat.distance * math.sin(angle) >= beside:
+                yield (f"seats.points.{k}", "it stands behind the side wall.",
+                       "Angles on the side wall's side are positive.")
+            if behind is not None and -seat.distance * math.cos(angle) >= behind:
+                yield (f"seats.points.{k}", "it stands behind the wall behind.",
+                       "Angles count from the axis.")

@@ -23,13 +23,18 @@ from speakerwright.design.values import (
 
 Share = Annotated[float, Quantity("ratio", low=0.0, high=1.0, above=False)]
 AddedMass = Annotated[float, Quantity("moving mass", high=20.0, above=False)]
+BulkDensity = Annotated[float, Quantity("ratio", low=1.0, high=500.0, above=False)]
 FlowResistivity = Annotated[float, Quantity("ratio", low=100.0, high=2e5, above=False)]
 
 
 class Fill(Section):
-    """Fibrous fill: its flow resistivity (Pa s/m²) and the share of the air that it takes up."""
+    """Fibrous fill: its flow resistivity (Pa s/m²) and the share of the air that it takes up.
+
+    With `bulk_density` (kg/m³) its fibres move along with the air; without it they stand still.
+    """
 
     flow_resistivity: FlowResistivity
+    bulk_density: BulkDensity | None = None
     share: Share = 1.0
 
 

@@ -1,3 +1,5 @@
+"""Vented alignments against their own response, and what they must not do."""
+
 import math
 
 import numpy as np
@@ -6,46 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from speakerwright.acoustics import alignments
-from speakerwright.acoustics.air import Air
 
 leakages = st.one_of(st.just(math.inf), st.floats(4.0, 50.0))
-
-
-@given(st.floats(15.0, 120.0), st.floats(0.15, 0.7), st.floats(0.001, 0.5), st.floats(1.05, 4.0))
-def test_closed_volume_and_q_are_inverse(fs, qts, vas, rise):
-    volume = alignments.closed_volume(qts, vas, qts * rise)
-    found = alignments.closed_system(fs, qts, vas, volume)
-    assert found.qtc == pytest.approx(qts * rise, rel=1e-9)
-    assert found.fc == pytest.approx(fs * rise, rel=1e-9)
-
-
-@given(st.floats(0.3, 3.0))
-def test_closed_half_power_point_is_at_half_power(qtc):
-    level = alignments.closed_response_db(alignments.closed_f3_over_fc(qtc) * 50.0, 50.0, qtc)
-    assert float(level) == pytest.approx(-10 * math.log10(2.0), abs=1e-9)
-
-
-@given(st.floats(0.3, 3.0))
-def test_closed_peak_is_the_highest_level(qtc):
-    peak, ratio = alignments.closed_peak(qtc)
-    levels = alignments.closed_response_db(np.geomspace(1.0, 1e4, 2001), 50.0, qtc)
-    assert levels.max() <= peak + 1e-9
-    if math.isfinite(ratio):
-        at = alignments.closed_response_db(ratio * 50.0, 50.0, qtc)
-        assert float(at) == pytest.approx(peak, abs=1e-9)
-
-
-def test_closed_displacement_limit_by_the_greatest_excursion():
-    # The excursion of a closed box follows the second-order low-pass of the same Q.
-    air, fc, qtc, displacement = Air(), 50.0, 1.1, 3e-4
-    x = np.geomspace(0.01, 10.0, 20001)
-    greatest = np.max(1.0 / np.hypot(1.0 - x**2, x / qtc))
-    flow = (2 * math.pi * fc) ** 2 * displacement / greatest  # at high frequency, over omega
-    expected = air.density * flow**2 / (2 * math.pi * air.speed) / 2.0
-    found = alignments.closed_displacement_limited_power(
-        qtc, fc * alignments.closed_f3_over_fc(qtc), displacement, air
-    )
-    assert found == pytest.approx(expected, rel=1e-5)
 
 
 @settings(max_examples=40)
@@ -117,9 +81,49 @@ def test_what_no_box_gives_is_refused():
         lambda: alignments.chebyshev4(0.3),
         lambda: alignments.chebyshev4(3.0, 5.0),
         lambda: alignments.chebyshev4_by_k(0.0),
-        lambda: alignments.chebyshev4_by_k(1.1),
+        lambda: alignments.chebyshev4_by_k(math.nan),
+        lambda: alignments.sub_chebyshev4(0.42),
+        lambda: alignments.sub_chebyshev4(0.2),
+        lambda: alignments.bessel4(0.0),
+        lambda: alignments.vented_from_coefficients("", (2.6, 3.4, 2.6), 0.3),
+        lambda: alignments.closed_q_for_peak(-0.1),
         lambda: alignments.closed_f3_over_fc(0.0),
         lambda: alignments.alpha_from_peaks(40.0, 30.0, 60.0),
     ):
         with pytest.raises(ValueError, match=r"."):
             bad()
+
+
+@given(leakages)
+def test_bessel_by_its_polynomial(ql):
+    """The mirror of 105 / (s^4 + 10 s^3 + 45 s^2 + 105 s + 105), whatever the leakage."""
+    found = alignments.bessel4(ql)
+    x = np.geomspace(0.2, 10.0, 40)
+    s = 105**0.25 / (1j * x)
+    expected = 20 * np.log10(np.abs(105 / (s**4 + 10 * s**3 + 45 * s**2 + 105 * s + 105)))
+    level = alignments.vented_response_db(
+        x * 40.0 * math.sqrt(found.h), 40.0, found.qt, found.alpha, found.h, ql)
+    assert np.allclose(level, expected, atol=1e-9)
+
+
+@given(st.floats(0.245, 0.38), leakages)
+def test_sub_chebyshev_has_no_peak_and_falls_earlier_than_the_quasi_butterworth(qt, ql):
+    found = alignments.sub_chebyshev4(qt, ql)
+    other = alignments.quasi_butterworth3(qt, ql)
+    assert found.qt == pytest.approx(qt, rel=1e-9)
+    assert found.name == "SC4"
+    assert found.shape > 1.0
+    assert found.f3_over_fs > other.f3_over_fs
+    x = np.geomspace(0.05, 100.0, 300) * 40.0
+    level = alignments.vented_response_db(x, 40.0, qt, found.alpha, found.h, ql)
+    assert np.all(np.diff(level) > -1e-9)
+
+
+@given(st.floats(0.2, 0.7), st.floats(0.2, 5.0), st.floats(0.5, 2.0), leakages)
+def test_coefficients_and_box_are_inverse(qt, alpha, h, ql):
+    a = alignments.vented_coefficients(qt, alpha, h, ql)
+    found = alignments.vented_from_coefficients("", a, ql)
+    again = alignments.vented_coefficients(found.qt, found.alpha, found.h, ql)
+    assert again == pytest.approx(a, rel=1e-9)  # with much leakage another box may have the same
+    if math.isinf(ql):
+        assert (found.qt, found.alpha, found.h) == pytest.approx((qt, alpha, h), rel=1e-9)
