@@ -19,7 +19,8 @@ from speakerwright.design.values import Quantity, Section
 from speakerwright.words.errors import DesignErrors
 
 HERE = Path(__file__).parent
-RELEASED = sorted(path for path in HERE.iterdir() if path.name.isdigit())
+RELEASED = sorted(path for path in HERE.iterdir() if path.name[0].isdigit())
+PRESENT = [path for path in RELEASED if path.name.split("-")[0] == str(migrate.FORMAT)]
 
 
 def leaves(node, path=()):
@@ -52,7 +53,7 @@ def quantities(project):
 
 
 def test_there_is_a_frozen_project_of_every_format():
-    assert [int(path.name) for path in RELEASED] == list(range(1, migrate.FORMAT + 1))
+    assert sorted({int(path.name.split("-")[0]) for path in RELEASED}) == list(range(1, migrate.FORMAT + 1))
     assert set(migrate.STEPS) == set(range(1, migrate.FORMAT))
     assert set(migrate.RECORD_STEPS) == set(range(1, migrate.RECORD_FORMAT))
 
@@ -64,7 +65,7 @@ def test_an_old_project_is_read_as_it_was_meant(folder):
     found = quantities(project)
     for path, value in frozen.items():
         assert found[path] == pytest.approx(value, rel=1e-12), path
-    assert len(frozen) > 100
+    assert len(frozen) > 90
     assert chain.work(project.design).all_findings
 
 
@@ -114,21 +115,23 @@ def _names(node, path=()):
 
 def test_the_frozen_project_of_the_present_format_holds_every_name():
     """So that a name cannot be changed or dropped without a step that brings old files along."""
-    design = read_project(HERE / str(migrate.FORMAT)).design
-    found = set(written(dict(design.raw), Decided))
+    designs = [read_project(folder).design for folder in PRESENT]
+    found = {name for design in designs for name in written(dict(design.raw), Decided)}
     missing = {name for name in known(Decided)
                if not any(name == i or name.startswith(f"{i}.") for i in INSTEAD)} - found
     assert missing == set()
     # measured figures are the datasheet's, one by one
     records = {name.replace("measured.", "datasheet.")
-               for raw in design.raw_records.values() for name in written(raw, Record)}
+               for design in designs for raw in design.raw_records.values()
+               for name in written(raw, Record)}
     assert {name.replace("measured.", "datasheet.") for name in known(Record)} - records == set()
 
 
 @pytest.mark.parametrize("folder", RELEASED, ids=lambda path: path.name)
 def test_an_old_project_can_be_edited(folder, tmp_path):
     project = read_project(copied(folder, tmp_path / "old"))
-    saved = save(project, project.design.with_value("bass.main.volume", "120 L"))
+    chamber = next(iter(project.design.decided.bass))
+    saved = save(project, project.design.with_value(f"bass.{chamber}.volume", "120 L"))
     assert read_project(saved.folder).design.key == saved.design.key
 
 

@@ -7,7 +7,8 @@ from numpy.typing import NDArray
 
 from speakerwright.bass.judgement import band
 from speakerwright.bass.limits import PORT_SPEED_LIMIT
-from speakerwright.bass.result import ChamberResult, Need
+from speakerwright.bass.place import PlaceResult
+from speakerwright.bass.result import ChamberResult, Need, drive_volts
 from speakerwright.circuits.parts import Real
 from speakerwright.drawing.charts import (
     Axis,
@@ -30,7 +31,10 @@ def charts(chamber: ChamberResult, need: Need, space: str, system: str) -> tuple
     made = [_response(chamber, space), _level(chamber, need, space), _excursion(chamber, need)]
     if chamber.curves.speeds:
         made.append(_speed(chamber, need))
-    return (*made, _impedance(chamber), _power(chamber, need), _phase(chamber), _delay(chamber))
+    made += [_impedance(chamber), _power(chamber, need), _phase(chamber), _delay(chamber)]
+    if chamber.place is not None:
+        made.append(_seats(chamber, chamber.place, need))
+    return tuple(made)
 
 
 def _shown(chamber: ChamberResult) -> NDArray[np.bool_]:
@@ -47,11 +51,6 @@ def _curve(
 
 def _key(chamber: ChamberResult, name: str) -> str:
     return f"bass-{chamber.inputs.name}-{name}"
-
-
-def drive_volts(chamber: ChamberResult, need: Need) -> float:
-    """The rms voltage whose level in the pass band is the brief's peak as a sine."""
-    return float(10.0 ** ((need.peak_db - chamber.curves.asymptote_db) / 20.0))
 
 
 def _response(chamber: ChamberResult, space: str) -> Chart:
@@ -108,7 +107,7 @@ def _runs(binding: Real, shown: NDArray[np.bool_]) -> list[tuple[int, slice]]:
 
 def _excursion(chamber: ChamberResult, need: Need) -> Chart:
     curves, xmax = chamber.curves, chamber.inputs.ratings.xmax
-    per_volt = drive_volts(chamber, need) * 1e3
+    per_volt = drive_volts(chamber.curves, need) * 1e3
     mm = {"cone": curves.excursion * per_volt}
     mm.update({name: swing * per_volt for name, swing in curves.drones.items()})
     shown = _shown(chamber)
@@ -122,13 +121,13 @@ def _excursion(chamber: ChamberResult, need: Need) -> Chart:
         tuple(_curve(chamber, name, "low" if name == "cone" else "port", swing)
               for name, swing in mm.items()),
         regions=regions,
-        caption=f"A sine of {drive_volts(chamber, need):.1f} V (rms), whose level in the pass band "
-        "is the brief's peak, filter included.",
+        caption=f"A sine of {drive_volts(curves, need):.1f} V (rms), whose level in the pass "
+        "band is the brief's peak, filter included.",
     )
 
 
 def _speed(chamber: ChamberResult, need: Need) -> Chart:
-    volts, shown = drive_volts(chamber, need), _shown(chamber)
+    volts, shown = drive_volts(chamber.curves, need), _shown(chamber)
     speeds = {name: speed * volts for name, speed in chamber.curves.speeds.items()}
     most = max(float(speed[shown].max()) for speed in speeds.values())
     top = _round_up(1.15 * max(most, PORT_SPEED_LIMIT))
@@ -155,7 +154,7 @@ def _impedance(chamber: ChamberResult) -> Chart:
 
 
 def _power(chamber: ChamberResult, need: Need) -> Chart:
-    watts = chamber.curves.power * drive_volts(chamber, need) ** 2
+    watts = chamber.curves.power * drive_volts(chamber.curves, need) ** 2
     shown = _shown(chamber)
     rated = chamber.inputs.ratings.power
     most = float(watts[shown].max())
@@ -195,6 +194,22 @@ def _delay(chamber: ChamberResult) -> Chart:
         _key(chamber, "delay"), "Group delay", frequency_axis(LOW, HIGH),
         Axis("Group delay", "ms", 0.0, top), (_curve(chamber, "group delay", "low", ms),),
         caption="Box and filter together.",
+    )
+
+
+def _seats(chamber: ChamberResult, place: PlaceResult, need: Need) -> Chart:
+    shown = _shown(chamber)
+    highest = float(place.all_db[:, shown].max())
+    top = 10.0 * np.ceil((highest + 3.0) / 10.0)
+    around = "" if np.any(place.all_gain_db) else (
+        " The brief gives no distance to floor or wall, so they only narrow the space.")
+    return Chart(
+        _key(chamber, "seats"), "Level at the seats", frequency_axis(LOW, HIGH),
+        level_axis(top - 40.0, top),
+        tuple(_curve(chamber, seat.name, "low", level, chamber.curves.response.valid)
+              for seat, level in zip(place.seats, place.all_db, strict=True)),
+        caption="All cabinets, at the drive that the brief's peak asks in the pass band, filter "
+        f"and screen included; direct sound and its reflections in rigid planes.{around}",
     )
 
 

@@ -12,7 +12,7 @@ from speakerwright.acoustics.ports import facing_wall_valid
 from speakerwright.acoustics.spectra import third_octave_level_db
 from speakerwright.bass.filters import hand_over
 from speakerwright.bass.port import PortResult
-from speakerwright.bass.result import ChamberResult, Need
+from speakerwright.bass.result import ChamberResult, Need, drive_volts
 from speakerwright.circuits.parts import Real
 from speakerwright.words.findings import Finding, Verdict, judge, unknown
 
@@ -29,6 +29,7 @@ def judged(result: ChamberResult, need: Need) -> tuple[Finding, ...]:
         *_loudness(result, need),
         *_below_the_band(result, need),
         *_port_findings(result),
+        *(() if result.place is None else result.place.findings),
     )
 
 
@@ -140,7 +141,7 @@ def _below_the_band(result: ChamberResult, need: Need) -> Iterator[Finding]:
     below = curves.frequency < need.lowest
     if not np.any(below):
         return
-    drive = 10.0 ** ((need.peak_db - curves.asymptote_db) / 20.0)
+    drive = drive_volts(curves, need)
     swing = np.where(below, curves.excursion * drive, 0.0)
     k = int(np.argmax(swing))
     yield judge(

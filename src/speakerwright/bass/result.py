@@ -10,6 +10,7 @@ from speakerwright.bass.alignment import Named
 from speakerwright.bass.inputs import ChamberInput, Equivalent
 from speakerwright.bass.limits import Limits
 from speakerwright.bass.loadings import Circuit
+from speakerwright.bass.place import PlaceResult
 from speakerwright.bass.port import PortResult
 from speakerwright.circuits.network import Network
 from speakerwright.circuits.parts import Complex, Real
@@ -58,9 +59,14 @@ class Curves:
     filter_db: Real
 
 
+def drive_volts(curves: Curves, need: Need) -> float:
+    """The rms voltage whose level in the pass band is the brief's peak as a sine."""
+    return float(10.0 ** ((need.peak_db - curves.asymptote_db) / 20.0))
+
+
 @dataclass(frozen=True, eq=False)
 class ChamberResult:
-    """One chamber worked out."""
+    """One chamber worked out; `place` is the level at the seats where they are known."""
 
     inputs: ChamberInput
     circuit: Circuit
@@ -69,6 +75,7 @@ class ChamberResult:
     qtc: float | None
     cutoffs: Mapping[str, float | None]
     alignment: Named | None
+    place: PlaceResult | None
     findings: tuple[Finding, ...]
 
     @property

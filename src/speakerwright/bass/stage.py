@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from speakerwright.acoustics.dipoles import baffle_factor
 from speakerwright.acoustics.pistons import level_db, pressure_from_volume_velocity
 from speakerwright.acoustics.response import Response
 from speakerwright.bass.alignment import nearest_alignment
@@ -15,7 +16,9 @@ from speakerwright.bass.inputs import ChamberInput, Seat, chamber_input
 from speakerwright.bass.judgement import judged
 from speakerwright.bass.limits import PerVolt, limits
 from speakerwright.bass.loadings import CONE, SOURCE, TERMINALS, Circuit, Opening, circuit
-from speakerwright.bass.result import ChamberResult, Curves, Need
+from speakerwright.bass.place import PlaceResult, at_seats
+from speakerwright.bass.result import ChamberResult, Curves, Need, drive_volts
+from speakerwright.bass.surroundings import Surroundings, surroundings
 from speakerwright.circuits.network import Solution
 from speakerwright.circuits.parts import Complex, Real
 from speakerwright.design.document import Design
@@ -27,11 +30,15 @@ GRID.setflags(write=False)
 
 def work(design: Design, name: str, seat: Seat, need: Need) -> ChamberResult:
     """One chamber of a design; raises `design.motor.Incomplete` for a record that lacks figures."""
-    return chamber(chamber_input(design, name, seat), need)
+    depth = None if seat.depth is None else seat.depth + 2.0 * seat.baffle
+    return chamber(chamber_input(design, name, seat), need,
+                   surroundings(design.decided.brief, depth))
 
 
-def chamber(inputs: ChamberInput, need: Need) -> ChamberResult:
-    """Work out one chamber from its inputs."""
+def chamber(
+    inputs: ChamberInput, need: Need, around: Surroundings | None = None
+) -> ChamberResult:
+    """Work out one chamber from its inputs, and at the seats where its surroundings are known."""
     made = circuit(inputs)
     solution = made.network.solve(GRID)
     curves, per_volt = _curves(inputs, made, solution)
@@ -44,9 +51,20 @@ def chamber(inputs: ChamberInput, need: Need) -> ChamberResult:
         qtc=_closed_q(made, inputs) if closed else None,
         cutoffs=_cutoffs(curves),
         alignment=nearest_alignment(inputs, made.ports.get("port")),
+        place=_at_seats(inputs, curves, need, around),
         findings=(),
     )
     return replace(result, findings=judged(result, need))
+
+
+def _at_seats(
+    inputs: ChamberInput, curves: Curves, need: Need, around: Surroundings | None
+) -> PlaceResult | None:
+    """The seats' levels at the drive that the brief's peak asks; none for an open baffle."""
+    if around is None or inputs.chamber.loading == "open-baffle":
+        return None
+    return at_seats(curves.response, around, (need.lowest, need.highest),
+                    drive_volts(curves, need), f"bass.{inputs.name}")
 
 
 def volume_velocity(solution: Solution, made: Circuit) -> Complex:
@@ -63,7 +81,7 @@ def _curves(
     """Curves with the filter, and curves per volt at the amplifier without it."""
     omega = 2.0 * math.pi * GRID
     flow = volume_velocity(solution, made)
-    pressure = pressure_from_volume_velocity(GRID, flow, 1.0, inputs.air, inputs.solid_angle)
+    pressure = _pressure(inputs, made, flow)
     filtering = protective(inputs, GRID) * hand_over(inputs, GRID)
     gain = np.abs(filtering)
     speeds = {opening.name: _air_speed(solution, opening) for opening in made.openings}
@@ -83,7 +101,7 @@ def _curves(
         frequency=GRID,
         response=response,
         level_db=response.level_db(1.0),
-        asymptote_db=_asymptote_db(inputs, made),
+        asymptote_db=_pass_band_db(inputs, made, unfiltered),
         unfiltered_db=unfiltered,
         impedance=terminals / current,
         excursion=excursion * gain,
@@ -98,6 +116,14 @@ def _curves(
     return curves, PerVolt(unfiltered, excursion, speeds, travel, np.abs(current), power)
 
 
+def _pressure(inputs: ChamberInput, made: Circuit, flow: Complex) -> Complex:
+    """Sound pressure (f,) at 1 m; an open baffle is taken in free space, front against rear."""
+    if made.dipole is None:
+        return pressure_from_volume_velocity(GRID, flow, 1.0, inputs.air, inputs.solid_angle)
+    plane = pressure_from_volume_velocity(GRID, flow, 1.0, inputs.air, 2.0 * math.pi)
+    return plane * baffle_factor(GRID, *made.dipole, inputs.air)
+
+
 def _air_speed(solution: Solution, opening: Opening) -> Real:
     """Peak air speed at the busier end of an opening, m/s."""
     flows = [np.abs(solution.current(end)) for end in opening.ends]
@@ -110,8 +136,16 @@ def _highest_valid(inputs: ChamberInput) -> float:
     return inputs.air.speed / (2.0 * math.pi * radius)
 
 
-def _asymptote_db(inputs: ChamberInput, made: Circuit) -> float:
-    """Level of 1 V at 1 m far above resonance, without inductance: ρ Sd Bl / (Ω R Mms)."""
+BANDS = ("band-pass-4", "band-pass-6", "front-horn")
+
+
+def _pass_band_db(inputs: ChamberInput, made: Circuit, level: Real) -> float:
+    """Level of 1 V at 1 m in the pass band, without inductance.
+
+    Far above resonance, ρ Sd Bl / (Ω R Mms); for what passes a band only, the highest there is.
+    """
+    if inputs.chamber.loading in BANDS:
+        return float(np.max(level[GRID <= 500.0]))
     driver = made.driver
     resistance = driver.re + inputs.chamber.source_resistance
     pressure = inputs.air.density * driver.sd * driver.bl / (

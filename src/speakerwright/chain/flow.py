@@ -148,6 +148,8 @@ def _bass(
         key = [name, chamber.key, choice.key, records[choice.record], drone, vars(seat),
                vars(need),
                decided.brief.place.key, decided.brief.amplifier.key, decided.brief.air.key,
+               decided.brief.seats.key, decided.brief.system.key,
+               None if decided.brief.screen is None else decided.brief.screen.key,
                {n: o.key for n, o in decided.crossover.items()}]
         try:
             result = kept.get("bass", key, lambda: bass.work(design, name, seat, need))  # noqa: B023
