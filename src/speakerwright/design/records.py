@@ -11,6 +11,7 @@ from typing import Annotated, Any
 
 from pydantic import model_validator
 
+from speakerwright.acoustics.largesignal.curves import Curve, polynomial, table
 from speakerwright.design.values import (
     Angle,
     Area,
@@ -18,6 +19,7 @@ from speakerwright.design.values import (
     Compliance,
     Count,
     Decibel,
+    Duration,
     ForceFactor,
     Frequency,
     Inductance,
@@ -27,6 +29,7 @@ from speakerwright.design.values import (
     Money,
     MovingMass,
     Name,
+    Number,
     Percent,
     Power,
     Quantity,
@@ -40,6 +43,11 @@ from speakerwright.design.values import (
     problems,
 )
 
+Displacement = Annotated[float, Quantity("length", low=-0.2, high=0.2, above=False)]
+Stiffness = Annotated[float, Quantity("stiffness", high=1e7)]
+ThermalResistance = Annotated[float, Quantity("thermal resistance", high=1e4)]
+CoilTime = Annotated[float, Quantity("time", high=3600.0)]
+Coefficients = tuple[Annotated[float, Number()], ...]
 Exponent = Annotated[float, Quantity("ratio", high=1.5)]
 
 _LAWS: dict[str, tuple[str, ...]] = {
@@ -82,6 +90,101 @@ class VoiceCoilInductance(Section):
         return self
 
 
+_MILLIMETRES = 1000.0  # a polynomial's coefficients count in mm, as such fits are printed
+
+
+class LargeSignalFigures(Section):
+    """How force factor, stiffness and inductance change with displacement, positive outward.
+
+    Each is a table of displacements and values, or a polynomial over the displacement in mm, lowest
+    power first, that holds inside `range`. `creep` is the share of the compliance that one decade
+    of frequency takes.
+    """
+
+    range: tuple[Displacement, Displacement] | None = None
+    bl_x: tuple[tuple[Displacement, ForceFactor], ...] = ()
+    kms_x: tuple[tuple[Displacement, Stiffness], ...] = ()
+    le_x: tuple[tuple[Displacement, Inductance], ...] = ()
+    bl_polynomial: Coefficients = ()
+    kms_polynomial: Coefficients = ()
+    le_polynomial: Coefficients = ()
+    creep: Annotated[float, Quantity("ratio", high=0.5)] | None = None
+
+    def curve(self, name: str) -> Curve | None:
+        """The curve of ``bl``, ``kms`` or ``le``, one at rest; None where the record has none."""
+        points, law = getattr(self, f"{name}_x"), getattr(self, f"{name}_polynomial")
+        if points:
+            return table([x for x, _ in points], [y for _, y in points])
+        if law and self.range is not None:
+            per_metre = [value * _MILLIMETRES**power for power, value in enumerate(law)]
+            return polynomial(per_metre, *self.range)
+        return None
+
+    @model_validator(mode="after")
+    def _curves(self) -> LargeSignalFigures:
+        found = []
+        laws = [name for name in ("bl", "kms", "le") if getattr(self, f"{name}_polynomial")]
+        like = 'Write it like ["-8 mm", "8 mm"].'
+        if laws and self.range is None:
+            found.append(("range", "a polynomial has no range.", like))
+        if self.range is not None and not laws:
+            found.append(("range", "no polynomial uses it.", "Leave it out."))
+        reaches = self.range is not None and self.range[0] < 0.0 < self.range[1]
+        if self.range is not None and not reaches:
+            found.append(("range", "it does not reach to both sides of rest.", like))
+        for name in ("bl", "kms", "le"):
+            wrong_table = self._wrong_table(name)
+            if wrong_table:
+                found += wrong_table
+            elif name in laws and not reaches:
+                continue
+            elif self._falls_to_zero(name):
+                where = f"{name}_polynomial" if name in laws else f"{name}_x"
+                found.append((where, "its curve falls to zero inside its range.",
+                              "Check its figures."))
+        if found:
+            raise problems(found)
+        return self
+
+    def _wrong_table(self, name: str) -> list[tuple[str, str, str]]:
+        points = [x for x, _ in getattr(self, f"{name}_x")]
+        if not points:
+            return []
+        found = []
+        if getattr(self, f"{name}_polynomial"):
+            found.append((f"{name}_polynomial", f"{name}_x gives the same curve.",
+                          "Leave one out."))
+        if len(points) < 3:
+            found.append((f"{name}_x", "it has too few points.", "Give three or more."))
+        if any(b <= a for a, b in pairwise(points)):
+            found.append((f"{name}_x", "its displacements do not rise.", "Sort them."))
+        elif not points[0] < 0.0 < points[-1]:
+            found.append((f"{name}_x", "it does not reach to both sides of rest.", "Add points."))
+        return found
+
+    def _falls_to_zero(self, name: str) -> bool:
+        try:
+            self.curve(name)
+        except ValueError:
+            return True
+        return False
+
+
+class Thermal(Section):
+    """Heat from the coil to the magnet and from there to the room: resistances and times."""
+
+    r_coil: ThermalResistance
+    tau_coil: CoilTime
+    r_magnet: ThermalResistance
+    tau_magnet: Duration
+
+    @model_validator(mode="after")
+    def _order(self) -> Thermal:
+        if self.tau_magnet <= self.tau_coil:
+            raise problems([("tau_magnet", "it is not longer than tau_coil.", "Check both times.")])
+        return self
+
+
 class Figures(Section):
     """Electrical and mechanical figures of a drive unit, each optional; SI inside.
 
@@ -113,6 +216,8 @@ class Figures(Section):
     minimum_crossover: Frequency | None = None
     minimum_crossover_slope: Decibel | None = None
     response: tuple[tuple[Frequency, Decibel], ...] = ()
+    large_signal: LargeSignalFigures | None = None
+    thermal: Thermal | None = None
 
     @model_validator(mode="after")
     def _order(self) -> Figures:
