@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
+from contextlib import contextmanager
 from html import unescape
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from rich import box
 from rich.console import Console
@@ -24,6 +26,9 @@ from speakerwright.words.blocks import (
     Table,
 )
 from speakerwright.words.findings import Finding, Verdict, worst
+
+if TYPE_CHECKING:
+    from speakerwright.chain.requests import Tell
 
 MARKS = {
     Verdict.HOLDS: ("●", "holds", "green"),
@@ -119,3 +124,23 @@ def print_stops(workup: Any, system: str) -> None:
     _findings(out, [f for f in workup.all_findings if f.stops], system)
     out.print(Text("No plan was written. Change the design, record a reason with "
                    "'speakerwright accept', or print a draft with --draft."))
+
+
+@contextmanager
+def progress(words: str) -> Iterator[Tell]:
+    """A bar on the standard error stream while something slow is worked out, for who watches.
+
+    What it gives is called with how far it is (0 to 1) and a sentence of what is being done.
+    """
+    from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
+
+    out = Console(stderr=True, highlight=False, markup=False, emoji=False)
+    columns = (TextColumn("{task.description}", markup=False), BarColumn(24),
+               TimeElapsedColumn())
+    with Progress(*columns, console=out, transient=True, disable=not out.is_terminal) as bar:
+        task = bar.add_task(words, total=1.0)
+
+        def tell(fraction: float, says: str) -> None:
+            bar.update(task, completed=fraction, description=says)
+
+        yield tell

@@ -221,7 +221,7 @@ def test_a_reason_says_something(reason, run, hall):
      ("x" * 300, "its name is too long. Nothing was written.")],
 )
 def test_a_plan_that_cannot_be_written(out, says, run, hall, tmp_path, monkeypatch):
-    monkeypatch.setattr(chain, "plan_pdf", lambda workup: b"%PDF")
+    monkeypatch.setattr(chain, "plan_pdf", lambda workup, tell: b"%PDF")
     (tmp_path / "folder").mkdir()
     (tmp_path / "file.txt").write_text("mine", encoding="utf-8")
     status, printed, lines = run("plan", hall, "--out", tmp_path / out)
@@ -269,7 +269,7 @@ def test_a_stage_waits_for_nothing_that_comes_later(run, hall, monkeypatch):
         return real(design, memo, last=last)
 
     monkeypatch.setattr(chain, "work", noted)
-    monkeypatch.setattr(chain, "plan_pdf", lambda workup: b"%PDF")
+    monkeypatch.setattr(chain, "plan_pdf", lambda workup, tell: b"%PDF")
     for command in (*built()[:-1], "check", "plan"):
         assert run(command, hall)[0] == 0
     assert asked == [*built()[:-1], "cutting", "cutting"]

@@ -18,7 +18,7 @@ from speakerwright.design.file import read_project
 from speakerwright.words.errors import DesignErrors
 from speakerwright.workbench import recovery, versions
 from speakerwright.workbench.changes import differences, outline
-from speakerwright.workbench.latest import Latest, SharedMemo
+from speakerwright.workbench.latest import Latest
 from speakerwright.workbench.session import Conflict, Session, stage_of, written
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "harbour-hall"
@@ -432,19 +432,3 @@ def test_a_fault_is_told_and_the_next_edit_is_worked_out(folder):
 
     asyncio.run(main())
     assert isinstance(faults[0], ZeroDivisionError)
-
-
-def test_two_threads_may_ask_one_memo():
-    memo, found = SharedMemo(most=8), []
-
-    def ask(offset):
-        for k in range(400):
-            found.append(memo.get("f", (k + offset) % 12, lambda k=k: (k + offset) % 12))
-
-    threads = [threading.Thread(target=ask, args=(n,)) for n in range(4)]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join()
-    assert len(found) == 1600
-    assert len(memo.kept) <= 8

@@ -8,10 +8,10 @@ or compares an array. What only some designs need (solids, layouts) is imported 
 
 from speakerwright.chain.flow import Workup, need_of, work
 from speakerwright.chain.memo import MEMO, Memo
-from speakerwright.chain.output import chapters, cut_files, plan_pdf
+from speakerwright.chain.output import chapters, cut_files, plan_made, plan_pdf, plan_request
 from speakerwright.chain.sizing import seat_of, settle
 
 __all__ = [
-    "MEMO", "Memo", "Workup", "chapters", "cut_files", "need_of", "plan_pdf", "seat_of",
-    "settle", "work",
+    "MEMO", "Memo", "Workup", "chapters", "cut_files", "need_of", "plan_made", "plan_pdf",
+    "plan_request", "seat_of", "settle", "work",
 ]

@@ -2,12 +2,30 @@
 
 from __future__ import annotations
 
-from speakerwright.chain.flow import Workup, need_of
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from speakerwright.chain.flow import Workup, need_of, work
+from speakerwright.design.document import Design
+from speakerwright.plan.document import Printed
 from speakerwright.plan.stage import Results, publish, system_of
 from speakerwright.words.blocks import Chapter
 
+if TYPE_CHECKING:
+    from speakerwright.chain.requests import Request, Tell
+    from speakerwright.chain.store import Outcome
 
-def chapters(workup: Workup, system: str | None = None) -> dict[str, Chapter]:
+PRINTING = 1
+"""Counted up when a plan is printed otherwise from the same design."""
+
+
+def _silent(_: float, __: str) -> None:
+    pass
+
+
+def chapters(
+    workup: Workup, system: str | None = None, tell: Callable[[float, str], None] = _silent
+) -> dict[str, Chapter]:
     """Each worked-out stage's chapter, in the order of work, in a system of units."""
     from speakerwright.bass.chapter import chapter as bass_chapter
     from speakerwright.brief.chapter import chapter as brief_chapter
@@ -25,18 +43,48 @@ def chapters(workup: Workup, system: str | None = None) -> dict[str, Chapter]:
     if workup.cabinet is not None:
         from speakerwright.cabinet.chapter import chapter as cabinet_chapter
 
+        tell(0.1, "Drawing the cabinet.")
         found["cabinet"] = cabinet_chapter(design, workup.cabinet, system)
     if workup.cutting is not None:
         from speakerwright.cutting.chapter import chapter as cutting_chapter
 
+        tell(0.9, "Drawing the sheets.")
         found["cutting"] = cutting_chapter(workup.cutting, currency, system)
     return found
 
 
-def plan_pdf(workup: Workup) -> bytes:
+def plan_pdf(workup: Workup, tell: Tell = _silent) -> bytes:
     """The plan as PDF bytes; the same for the same design on any day and machine."""
+    return _printed(workup, tell, pictures=False).pdf
+
+
+def plan_request(design: Design) -> Request:
+    """The design's plan, with pictures of its pages, to be worked out on request."""
+    from speakerwright.chain.requests import Request
+
+    return Request("plan", PRINTING, plan_made, (design,))
+
+
+def plan_made(design: Design, *, tell: Tell) -> Outcome:
+    """The plan as the file `plan.pdf` and its pages as `page-1.png` and so on.
+
+    `data` says how many `pages` there are, and by `stops` whether it is a draft only.
+    """
+    from speakerwright.chain.store import Outcome
+
+    tell(0.1, "Working the design out.")
+    workup = work(design)
+    made = _printed(workup, lambda share, says: tell(0.35 + 0.65 * share, says), pictures=True)
+    pages = {f"page-{k}.png": page for k, page in enumerate(made.pages, 1)}
+    return Outcome({"pages": len(pages), "stops": workup.stops}, {},
+                   {"plan.pdf": made.pdf, **pages})
+
+
+def _printed(workup: Workup, tell: Tell, *, pictures: bool) -> Printed:
+    drawn = chapters(workup, tell=lambda share, says: tell(0.45 * share, says))
     results = Results(workup.brief, workup.drivers, workup.bass, workup.cabinet, workup.cutting)
-    return publish(workup.design, results, tuple(chapters(workup).values()), workup.findings)
+    return publish(workup.design, results, tuple(drawn.values()), workup.findings,
+                   pictures=pictures, tell=lambda share, says: tell(0.45 + 0.55 * share, says))
 
 
 def cut_files(workup: Workup) -> dict[str, bytes]:

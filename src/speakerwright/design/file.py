@@ -321,16 +321,24 @@ def _sweep(target: Path) -> None:
     with contextlib.suppress(OSError):  # another save may sweep at the same time
         for path in target.parent.iterdir():
             match = left.fullmatch(path.name)
-            if match is not None and not _runs(int(match[1]), path):
+            if match is not None and not _at_it(int(match[1]), path):
                 path.unlink(missing_ok=True)
 
 
-def _runs(process: int, path: Path) -> bool:
+def _at_it(process: int, path: Path) -> bool:
     """Whether the process that writes this file may still be at it."""
-    if os.name != "posix":  # no harmless way to ask; a save takes far less than a minute
+    runs = still_runs(process)
+    if runs is None:  # a save takes far less than a minute
         return time.time() - path.stat().st_mtime < 60.0
+    return runs
+
+
+def still_runs(process: int) -> bool | None:
+    """Whether a process of this number runs; None where there is no harmless way to ask."""
     if process == os.getpid():
         return True
+    if os.name != "posix":
+        return None
     try:
         os.kill(process, 0)
     except (ProcessLookupError, OverflowError):

@@ -35,6 +35,9 @@ from speakerwright.words.findings import Finding, Verdict
 TEXT_WIDTH_MM = 165.0
 """Width of the text, and of a chart, on every paper."""
 
+PICTURE_PPI = 144.0
+"""Dots per inch of a page's picture, enough for a dense screen: a rule of thumb."""
+
 _PAPER_WIDTH_MM = {"a4": 210.0, "us-letter": 215.9}
 _TALLEST_MM = 205.0
 _FACES = ("Regular", "It", "Semibold", "Bold", "BoldIt")
@@ -58,6 +61,18 @@ class Cover:
     author: str = ""
     key_figures: tuple[tuple[str, str], ...] = ()
     notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Printed:
+    """The plan as PDF bytes, and each of its pages as a PNG picture."""
+
+    pdf: bytes
+    pages: tuple[bytes, ...]
+
+
+def _silent(_: float, __: str) -> None:
+    pass
 
 
 def pdf(
@@ -86,14 +101,28 @@ def pdf(
     TypeError
         For a block of an unknown type.
     """
+    return printed(cover, chapters, paper=paper, system=system, pictures=False).pdf
+
+
+def printed(
+    cover: Cover, chapters: Sequence[Chapter], *, paper: str = "a4", system: str = "metric",
+    pictures: bool = True, tell: Callable[[float, str], None] = _silent,
+) -> Printed:
+    """The plan as PDF bytes and, with `pictures`, as a picture of every page.
+
+    Arguments and errors are those of `pdf`; `tell` is called with how far it is (0 to 1) and a
+    sentence of what is being done.
+    """
     if paper not in _PAPER_WIDTH_MM:
         raise ValueError(f"paper is one of {', '.join(_PAPER_WIDTH_MM)}, not {paper!r}")
     if system not in ("metric", "inch"):
         raise ValueError(f"the system is metric or inch, not {system!r}")
-    return _typeset(_data(cover, chapters, paper, system), _day(cover.date))
+    data = _data(cover, chapters, paper, system, tell)
+    tell(0.9, "Setting the pages.")
+    return _typeset(data, _day(cover.date), pictures)
 
 
-def _typeset(data: dict[str, Any], day: datetime.date | None) -> bytes:
+def _typeset(data: dict[str, Any], day: datetime.date | None, pictures: bool) -> Printed:
     """Let typst set the sheet with its data, with our fonts only and the design's own date."""
     import typst
     from font_source_sans_pro import font_directory
@@ -110,19 +139,31 @@ def _typeset(data: dict[str, Any], day: datetime.date | None) -> bytes:
         fonts = typst.Fonts(
             include_system_fonts=False, include_embedded_fonts=True, font_paths=[folder]
         )
+        text = Path(folder) / "sheet.typ"
+        text.write_bytes(sheet)
         compiler = typst.Compiler(
-            input=sheet, root=folder, font_paths=fonts, ignore_system_fonts=True,
+            input=str(text), root=folder, font_paths=fonts, ignore_system_fonts=True,
             sys_inputs={"data": json.dumps(data, ensure_ascii=True, allow_nan=False)},
         )
         made, _ = compiler.compile_with_warnings(format="pdf", timestamp=moment)
+        pages = (compiler.compile(format="png", ppi=PICTURE_PPI, timestamp=moment)
+                 if pictures else [])
     assert isinstance(made, bytes)
-    return made
+    if isinstance(pages, bytes):  # of one page
+        pages = [pages]
+    return Printed(made, tuple(pages or ()))
 
 
 def _data(
-    cover: Cover, chapters: Sequence[Chapter], paper: str, system: str
+    cover: Cover, chapters: Sequence[Chapter], paper: str, system: str,
+    tell: Callable[[float, str], None],
 ) -> dict[str, Any]:
     """All that the sheet needs, as plain data."""
+    made = []
+    for k, chapter in enumerate(chapters):
+        title = one_line(chapter.title or chapter.stage.capitalize(), 24)
+        tell(0.9 * k / len(chapters), f"Drawing the figures of {title}.")
+        made.append({"title": title, "blocks": _blocks(chapter.blocks, system)})
     notes = (cover.notes,) if isinstance(cover.notes, str) else cover.notes
     length = sum(len(note) for note in notes) // 90 + len(notes) + 2 * len(cover.key_figures)
     fits = len(chapters) <= 12 and length + 2 * len(chapters) <= 34
@@ -132,13 +173,7 @@ def _data(
         "tones": {name: ground(name) for name in ("ink", "quiet", "grid")},
         "contents": "" if len(chapters) < 2 else "cover" if fits else "page",
         "cover": _cover(cover, notes),
-        "chapters": [
-            {
-                "title": one_line(chapter.title or chapter.stage.capitalize(), 24),
-                "blocks": _blocks(chapter.blocks, system),
-            }
-            for chapter in chapters
-        ],
+        "chapters": made,
     }
 
 

@@ -167,7 +167,8 @@ def _unreadable(errors: DesignErrors) -> None:
 
 
 def _look() -> None:
-    ui.add_head_html('<link rel="stylesheet" href="/look/look.css">')
+    ui.add_head_html('<link rel="stylesheet" href="/look/look.css">'
+                     '<link rel="stylesheet" href="/look/requests.css">')
     ui.add_body_html('<script src="/look/keys.js"></script>')
 
 

@@ -18,7 +18,8 @@ from speakerwright.words.blocks import Chapter
 from speakerwright.words.findings import Finding, Verdict, worst
 from speakerwright.words.stages import built
 from speakerwright.workbench import recovery
-from speakerwright.workbench.latest import Latest, SharedMemo
+from speakerwright.workbench.latest import Latest
+from speakerwright.workbench.requests import Jobs
 from speakerwright.workbench.session import Session, stage_of
 
 LOG = logging.getLogger("speakerwright")
@@ -30,7 +31,7 @@ class Workshop:
     """One folder's workbench: its results, and the names of the tabs that are open."""
 
     folder: Path
-    memo: SharedMemo = field(default_factory=SharedMemo)
+    memo: chain.Memo = field(default_factory=chain.Memo)
     tabs: dict[str, Bench] = field(default_factory=dict)
 
 
@@ -84,6 +85,7 @@ class Bench:
         self.fault = ""
         self.page = ""
         self.wanted = ""
+        self.jobs = Jobs(shop.folder, client)
         self.fields: dict[str, Any] = {}
         self._frame: list[Callable[[], None]] = []
         self._page: list[Callable[[], None]] = []
@@ -126,6 +128,7 @@ class Bench:
     def close(self) -> None:
         """End this tab's work; its unsaved edits stay kept."""
         self.latest.close()
+        self.jobs.close()
         if self.shop.tabs.get(self.session.name) is self:
             del self.shop.tabs[self.session.name]
 
@@ -229,6 +232,7 @@ class Bench:
         if before is not None:
             before.session.name = ""
             before.latest.close()
+            before.jobs.close()
         self.session.name = name
         self.shop.tabs[name] = self
         return recovery.read(self.shop.folder, name, mine=True)

@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from nicegui import ui
+from nicegui.events import GenericEventArguments
 
 from speakerwright.design.document import Design
 from speakerwright.design.patch import from_text
@@ -21,6 +22,7 @@ from speakerwright.words.units import BARE, KINDS, UnitError, split, to_unit, wr
 from speakerwright.workbench.bench import Bench
 from speakerwright.workbench.parts import Button, Pick, Words, box
 from speakerwright.workbench.session import written
+from speakerwright.workbench.steady import SteadySlider, SteadyText
 
 _STEPS = 400
 
@@ -81,24 +83,19 @@ class Field:
             self.part.props["data-path"] = path
             name = f"f{self.part.id}"
             Words(label, "label").props(f"for={name}")
-            make = ui.textarea if lines else ui.input
             wrong = bench.session.wrong.get(path)
             text = wrong.text if wrong else shown(written(bench.session.design, path))
             # given at once: a value set afterwards could overtake a hand that types early
-            self.input = make(value=text).props(f'for={name} dense borderless hide-bottom-space '
-                                      'autocomplete=off spellcheck=false')
+            self.input = SteadyText(text, path, lines=lines, pause=0.25 if typing else 0.0).props(
+                f'for={name} dense borderless hide-bottom-space autocomplete=off spellcheck=false')
             self.input.props["placeholder"] = hint or example(bench.session.design, path)
-            if lines:
-                self.input.props(f"rows={lines} autogrow")
-            if typing:
-                self.input.props("debounce=250")
             self.wrong = Words("", "p", "sw-wrong").props("role=alert")
         self.input.mark(path)
         self.input.on_value_change(self._typed)
-        self.input.on("blur", self.take)
-        if not lines:
-            self.input.on("keydown.enter", self.take)
-        self.input.on("keydown.escape", self.give_up)
+        self.input.on("typed", lambda event: self.input.heard(event.args))
+        self.input.on("blur", self._left)
+        self.input.on("keydown.enter", self._left)
+        self.input.on("keydown.escape", self._given_up)
         bench.fields[path] = self
         bench.watch(self.show)
 
@@ -129,6 +126,14 @@ class Field:
         self._dirty = True
         if self._live:
             self._edit()
+
+    def _left(self, event: GenericEventArguments) -> None:
+        self.input.heard(event.args)
+        self.take()
+
+    def _given_up(self, event: GenericEventArguments) -> None:
+        self.input.heard(event.args)
+        self.give_up()
 
     def _edit(self) -> bool:
         session, typed = self.bench.session, self.input.value or ""
@@ -253,11 +258,12 @@ class Turn:
         with box("sw-turn"):
             self.field = Field(bench, path, label)
             self._ends()
-            self.slider = ui.slider(min=0, max=_STEPS, step=1, value=self._at())
+            self.slider = SteadySlider(_STEPS, self._at())
             self.slider.props["aria-label"] = f"{label}, slider"
         self.slider.mark(f"turn:{path}")
         self.slider.on_value_change(self._turned)
-        self.slider.on("change", lambda: bench.session.commit())
+        self.slider.on("turned", lambda event: self.slider.heard(event.args))
+        self.slider.on("change", self._let_go)
         bench.watch(self.show)
 
     def _si(self) -> float | None:
@@ -275,7 +281,14 @@ class Turn:
         self.low, self.high = middle / 2.0**self._octaves, middle * 2.0**self._octaves
         self.high = min(self.high, self.marker.high)
 
+    def _let_go(self, event: GenericEventArguments) -> None:
+        self.slider.heard(event.args)
+        self.bench.session.commit()
+
     def _at(self) -> int:
+        if self._hand is not None and self._hand[1] == written(self.bench.session.design,
+                                                               self.path):
+            return self._hand[0]
         value = self._si()
         if value is None:
             return 0
@@ -290,23 +303,28 @@ class Turn:
     def show(self) -> None:
         """Stand where the design's value is."""
         at = self._at()
-        if self.slider.value is not None and abs(self.slider.value - at) > 1e-9:
+        if self.slider.value != at:
             self._echo = True
             self.slider.set_value(at)
             self._echo = False
 
     _echo = False
+    _hand: tuple[int, Any] | None = None  # the step at which a hand left it, and what that wrote
 
     def _turned(self) -> None:
-        if self._echo or self.slider.value is None or self.slider.value == self._at():
+        if self._echo or self.slider.value == self._at():
             return
-        share = float(self.slider.value) / _STEPS
+        share = self.slider.value / _STEPS
         if self.marker.kind == "level":
             value = self.low + share * (self.high - self.low)
         else:
             value = self.low * (self.high / self.low) ** share
         there = written(self.bench.session.design, self.path)
-        self.bench.session.edit(self.path, rounded(value, self.marker.kind, there))
+        text = rounded(value, self.marker.kind, there)
+        self._hand = (self.slider.value, text)
+        if text != there:
+            self.bench.session.edit(self.path, text)
+            self.show()
 
 
 def rounded(value: float, kind: str, there: Any) -> str | float:

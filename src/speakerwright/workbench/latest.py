@@ -7,46 +7,18 @@ for a moment; when one comes meanwhile, the slow result is dropped.
 from __future__ import annotations
 
 import asyncio
-import threading
 from collections.abc import Callable
 from concurrent.futures import Executor, ThreadPoolExecutor
-from typing import Any, TypeVar
+from typing import Any
 
-from speakerwright.chain import Memo
 from speakerwright.design.document import Design
-from speakerwright.design.values import digest
 from speakerwright.workbench.session import Session
 
-T = TypeVar("T")
 Show = Callable[[int, Any, bool], None]
 Work = Callable[[Design], Any]
 
 REST = 0.35
 """How long no edit must come before slow work starts, s: a rule of thumb."""
-
-
-class SharedMemo(Memo):
-    """Kept results that two threads may ask for; what both make at once is made twice."""
-
-    def __init__(self, most: int = 256) -> None:
-        super().__init__(most)
-        self._lock = threading.Lock()
-
-    def get(self, function: str, key: Any, make: Callable[[], T]) -> T:
-        """The result for a key."""
-        name = digest([function, key])
-        with self._lock:
-            if name in self.kept:
-                self.kept.move_to_end(name)
-                found: T = self.kept[name]
-                return found
-        made = make()
-        with self._lock:
-            self.calls[function] = self.calls.get(function, 0) + 1
-            self.kept[name] = made
-            while len(self.kept) > self.most:
-                self.kept.popitem(last=False)
-        return made
 
 
 class Latest:

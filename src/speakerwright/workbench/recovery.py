@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from speakerwright.design.file import write_text
+from speakerwright.design.file import still_runs, write_text
 from speakerwright.words.errors import DesignErrors
 
 WORK = ".work"
@@ -61,7 +61,8 @@ def read(folder: Path, name: str, *, mine: bool = False) -> Left | None:
     path = _path(folder, name)
     try:
         data = json.loads(path.read_text(encoding="utf-8"))
-        if not mine and _runs_elsewhere(int(data["process"])):
+        process = int(data["process"])
+        if not mine and process != os.getpid() and still_runs(process):
             return None
         changes = {str(where): _toml(value) for where, value in data["changes"]}
         when = datetime.datetime.fromtimestamp(path.stat().st_mtime)
@@ -78,18 +79,6 @@ def forget(folder: Path, name: str) -> None:
 
 def _path(folder: Path, name: str) -> Path:
     return folder / WORK / f"session-{name}.json"
-
-
-def _runs_elsewhere(process: int) -> bool:
-    if process == os.getpid() or os.name != "posix":
-        return False
-    try:
-        os.kill(process, 0)
-    except (ProcessLookupError, OverflowError):
-        return False
-    except OSError:
-        return True
-    return True
 
 
 def _plain(value: Any) -> Any:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
 import secrets
 from collections import OrderedDict
 from collections.abc import Callable
@@ -11,31 +10,36 @@ from nicegui import app, ui
 from starlette.responses import Response
 
 from speakerwright import chain
+from speakerwright.chain.store import Outcome
 from speakerwright.words.findings import Finding
 from speakerwright.workbench.bench import Bench
 from speakerwright.workbench.controls import Field, field_for
-from speakerwright.workbench.latest import SLOW
 from speakerwright.workbench.pages.forms import change
 from speakerwright.workbench.parts import Button, Html, Words, box, mark
+from speakerwright.workbench.requests import OnRequest
 from speakerwright.workbench.session import written
 
-MADE: OrderedDict[str, bytes] = OrderedDict()
-"""The last few plans made, by a word that cannot be guessed."""
+MADE: OrderedDict[str, Outcome] = OrderedDict()
+"""The last few plans shown, by a word that cannot be guessed."""
 
 MOST = 4
+PDF = "plan.pdf"
 
 
 def route() -> None:
-    """Serve the plans made in this run to whoever knows their word; nothing is kept by a browser.
+    """Serve the pages of the plans shown in this run to whoever knows their word.
+
+    What is kept in a project's folder may have come from a stranger: it is a picture or nothing.
     """
 
-    @app.get("/made/{word}/plan.pdf")
-    def _made(word: str) -> Response:
-        data = MADE.get(word)
+    @app.get("/made/{word}/{name}.png")
+    def _made(word: str, name: str) -> Response:
+        outcome = MADE.get(word)
+        data = None if outcome is None else outcome.files.get(f"{name}.png")
         if data is None:
             return Response("It is not there any more.", 404, media_type="text/plain")
-        return Response(data, media_type="application/pdf", headers={
-            "Cache-Control": "no-store", "Content-Disposition": "inline; filename=plan.pdf"})
+        return Response(data, media_type="image/png", headers={
+            "Cache-Control": "no-store", "X-Content-Type-Options": "nosniff"})
 
 
 def page(bench: Bench) -> None:
@@ -49,38 +53,46 @@ class Plan:
 
     def __init__(self, bench: Bench) -> None:
         self.bench = bench
-        self._for = ""
         self._word = ""
         self._told: object = None
+        self.load: Button | None = None
         self.stops = box("sw-part")
-        with box("sw-row sw-first"):
-            self.make = Button("Make the plan", self.made, classes="sw-strong",
-                               tip="Set the whole plan as a PDF; it takes a few seconds")
-            self.load = Button("Download it", self._download)
-            self.state = Words("", "span", "sw-quietly").props("aria-live=polite")
-        self.frame = box("sw-part")
-        self._busy = False
+        with box("sw-part"):
+            self.state = Words("", "p", "sw-quietly").props("aria-live=polite")
+            self.asked = OnRequest(
+                bench, "plan", "Make the plan", chain.plan_request, self._draw,
+                tip="Set the whole plan; it takes a few seconds",
+                ready=lambda: bench.current is not None, told=self._ready,
+            )
+            with self.asked.row:
+                self.load = Button("Download the PDF", self._download)
+                self.load.move(target_index=1)
         bench.watch(self.show)
 
     def show(self) -> None:
-        """Show what stops the plan, and whether the one made is still of this design."""
+        """Show what stops the plan."""
         bench = self.bench
-        stops = [f for each in bench.findings().values() for f in each if f.stops]
+        stops = self._stops()
         told = (bench.behind, [(f.name, f.text(bench.system)) for f in stops])
         if told != self._told:
             self._told = told
             self.stops.clear()
             with self.stops:
                 self._tell(stops)
-        ready = bench.current is not None and not self._busy
-        self.make.enable(ready)
-        stale = bool(self._word) and self._for != bench.session.design.key + bench.system
-        self.load.enable(bool(self._word) and not stale and not stops)
         self.state.set_text(
-            "Setting the plan." if self._busy else
-            "The design has changed since; make it again." if stale else
             "Working the design out." if bench.current is None else
             "A draft can be looked at; it is not for building from." if stops else "")
+        self.state.set_visibility(bool(self.state.text))
+        self._ready()
+
+    def _stops(self) -> list[Finding]:
+        return [f for each in self.bench.findings().values() for f in each if f.stops]
+
+    def _ready(self) -> None:
+        """Only a plan of this design as it is now, that nothing stops, is to be handed on."""
+        if self.load is not None:
+            whole = self.bench.current
+            self.load.enable(self.asked.fresh and whole is not None and not whole.stops)
 
     def _tell(self, stops: list[Finding]) -> None:
         if not stops:
@@ -98,41 +110,38 @@ class Plan:
     def _go(self, where: str) -> None:
         Button("Show the value", lambda: self.bench.go(where), classes="sw-quiet")
 
-    async def made(self) -> None:
-        """Make the plan and show it in the page."""
-        bench, current = self.bench, self.bench.current
-        if current is None or self._busy:
-            return
-        self._busy = True
-        self.show()
-        key = current.design.key + bench.system
-        try:
-            data = await asyncio.get_running_loop().run_in_executor(SLOW, chain.plan_pdf, current)
-        finally:
-            self._busy = False
-        if bench.client.is_deleted or self.frame.is_deleted:
-            return
-        self._word, self._for = keep(data), key
-        with bench.client:
-            self.frame.clear()
-            with self.frame:
-                view = box("sw-frame", "iframe")
-                view.props["src"] = f"/made/{self._word}/plan.pdf"
-                view.props["title"] = "The plan"
-            self.show()
+    def _draw(self, outcome: Outcome) -> None:
+        """The plan's pages, each loaded when it comes into view."""
+        self._word = keep(outcome)
+        count = sum(name.startswith("page-") for name in outcome.files)
+        with box("sw-pages").props('tabindex=0 role=group aria-label="The pages of the plan"'):
+            for k in range(1, count + 1):
+                name = f"page-{k}.png"
+                with box("sw-sheet", "figure"):
+                    picture = box("", "img")
+                    picture.props["src"] = f"/made/{self._word}/{name}"
+                    picture.props["alt"] = f"Page {k} of the plan"
+                    picture.props["loading"] = "lazy"
+                    picture.props["width"], picture.props["height"] = size(outcome.files[name])
+                    Words(f"{k} of {count}", "figcaption")
 
     def _download(self) -> None:
-        data = MADE.get(self._word)
-        if data is None:
-            self.bench.say("It is not there any more; make it again.")
-            return
-        ui.download.content(data, "plan.pdf", "application/pdf")
+        outcome = self.asked.outcome
+        if outcome is not None and PDF in outcome.files:
+            ui.download.content(outcome.files[PDF], PDF, "application/pdf")
 
 
-def keep(data: bytes) -> str:
+def size(picture: bytes) -> tuple[int, int]:
+    """Width and height of a page's picture in dots, so that its place is kept; else as A4's."""
+    if picture[:8] != b"\x89PNG\r\n\x1a\n" or len(picture) < 24:
+        return 1191, 1684
+    return int.from_bytes(picture[16:20], "big"), int.from_bytes(picture[20:24], "big")
+
+
+def keep(outcome: Outcome) -> str:
     """Keep a plan for its page; the word that leads to it."""
     word = secrets.token_urlsafe(16)
-    MADE[word] = data
+    MADE[word] = outcome
     while len(MADE) > MOST:
         MADE.popitem(last=False)
     return word
