@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
+from typer.core import TyperGroup
 
 from speakerwright import __version__
 from speakerwright.words.errors import DesignErrors
@@ -81,10 +82,65 @@ def drivers(folder: Folder = HERE, as_json: AsJson = False, inch: Inches = False
     _stage("drivers", folder, as_json, inch)
 
 
-@app.command()
+class _Showing(TyperGroup):
+    """A stage's commands; without the name of one it is shown, as any other stage."""
+
+    def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
+        """Put `show` before what names no command."""
+        if args[:1] not in (["--help"], *([name] for name in self.commands)):
+            args = ["show", *args]
+        return super().parse_args(ctx, args)
+
+
+bass_app = typer.Typer(cls=_Showing, rich_markup_mode=None, pretty_exceptions_enable=False,
+                       help="The box: tuning, port, response, limits; or a search for one.")
+app.add_typer(bass_app, name="bass")
+
+
+@bass_app.command("show")
 def bass(folder: Folder = HERE, as_json: AsJson = False, inch: Inches = False) -> None:
-    """The box: tuning, port, response, limits."""
+    """The box: tuning, port, response, limits; the word "show" may be left out."""
     _stage("bass", folder, as_json, inch)
+
+
+@bass_app.command("search")
+def bass_search(
+    folder: Folder = HERE,
+    chamber: Annotated[str, typer.Option(help="Which chamber.", show_default="the first")] = "",
+    records: Annotated[str, typer.Option(help="Driver records, with commas.",
+                                         show_default="all")] = "",
+    loadings: Annotated[str, typer.Option(help="Loadings, with commas.",
+                                          show_default="all that are searched")] = "",
+    workers: Annotated[int | None, typer.Option(min=1, help="Processes.",
+                                                show_default="one for each core")] = None,
+    cluster: Annotated[str | None, typer.Option(help="A cluster, like tcp://host:8786.")] = None,
+    csv: Annotated[Path | None, typer.Option(help="Write the front into this file.")] = None,
+    top: Annotated[int, typer.Option(min=1, help="How many to show.")] = 20,
+    as_json: AsJson = False, inch: Inches = False,
+) -> None:
+    """Search records, loadings, volumes, tunings and ports for the best against the brief.
+
+    Ctrl-C stops it; the same command goes on from there.
+    """
+    from speakerwright.chain import search
+    from speakerwright.chain.requests import run
+    from speakerwright.chain.store import Store
+    from speakerwright.design.file import read_project
+    from speakerwright.terminal import print_chapter, progress
+
+    project = read_project(folder)
+    request = search.search_request(
+        project.design, chamber or search.first_chamber(project.design),
+        search.asked_for(records, loadings), folder=project.folder,
+        workers=workers or search.cores(), cluster=cluster)
+    with progress("Looking at the design.") as tell:
+        outcome = run(request, Store(project.folder), tell)
+    if csv is not None:
+        _write_text(csv, search.csv_of(outcome))
+    if as_json:
+        print(search.json_of(outcome))
+    else:
+        print_chapter(*search.shown(project.design, outcome, top, inch=inch))
 
 
 @app.command()
@@ -113,7 +169,7 @@ def plan(
     """Write the plan as a PDF; refused while a finding fails without a recorded reason."""
     from speakerwright import chain
     from speakerwright.design.file import write_bytes
-    from speakerwright.terminal import print_stops
+    from speakerwright.terminal import print_stops, progress
 
     workup, system = _worked(folder, inch=False)
     if workup.stops and not draft:
@@ -121,7 +177,9 @@ def plan(
         raise typer.Exit(1)
     target = out if out is not None else _folder(folder) / "out" / "plan.pdf"
     _make_folder(target.parent)
-    write_bytes(target, chain.plan_pdf(workup))
+    with progress("Making the plan.") as tell:
+        data = chain.plan_pdf(workup, tell)
+    write_bytes(target, data)
     print(f"Wrote {target}")
 
 
@@ -204,6 +262,14 @@ def _write_cut_files(folder: Path, out: Path) -> None:
         _make_folder(target.parent)
         write_bytes(target, data)
     print(f"Wrote the cut files into {out}")
+
+
+def _write_text(target: Path, text: str) -> None:
+    from speakerwright.design.file import write_bytes
+
+    _make_folder(target.parent)
+    write_bytes(target, text.encode("utf-8"))
+    print(f"Wrote {target}", file=sys.stderr)
 
 
 def _folder(folder: Path) -> Path:

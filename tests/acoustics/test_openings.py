@@ -5,6 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from acoustics.potential.sections import beside_walls
 from speakerwright.acoustics import ends, openings
 
 
@@ -73,24 +74,30 @@ def test_slit_in_a_duct():
         openings.slit_in_duct_end(0.3, 0.1)
 
 
-@given(st.floats(1.0, 12.0), st.floats(0.3, 50.0))
-def test_slot_grows_with_aspect_and_closeness(aspect, gap):
-    found = openings.slot_one_wall_end(aspect, 1.0, gap)
-    assert openings.slot_one_wall_end(aspect * 1.02, 1.0, gap) > found
-    assert openings.slot_one_wall_end(aspect, 1.0, gap * 0.98) > found
-    assert openings.slot_one_wall_end(aspect, 1.0) < found
+@pytest.mark.parametrize("distance", [2.5, 4.0])
+def test_twin_openings_by_potential_flow(distance):
+    # uniform velocity against the true flow; a wall midway is the other opening's image
+    grid = {"flush": True, "around": 2, "fine": 0.05, "growth": 2.5, "reach": 40.0}
+    near = beside_walls(0.0, 0.5 * distance, **grid).correction()
+    alone = beside_walls(0.0, 40.0, **{**grid, "reach": 400.0}).correction() - 0.25 / 40.0
+    assert openings.twin_openings(1.0, distance) == pytest.approx(near - alone, rel=0.01)
 
 
-def test_square_slot_is_half_of_a_free_one_of_two_to_one():
-    # By its image in the wall; the free end of that, as of a disc of its area less what a piston
-    # of two to one has less than a round one.
-    radius = math.sqrt(0.1 * 0.2 / math.pi)
-    shape = openings.rectangle_end(0.1, 0.2) / ends.piston_end(radius)
-    expected = shape * ends.unflanged_end(radius, 0.01)
-    assert openings.slot_one_wall_end(0.1, 0.1) == pytest.approx(expected, rel=0.02)
+@given(st.floats(0.02, 0.5), st.floats(0.02, 0.5), st.floats(1.0, 20.0))
+def test_two_rectangles_lie_between_far_limit_and_contact(width, height, apart):
+    distance = apart * height
+    found = openings.like_rectangle_end(width, height, distance)
+    far = width * height / (2.0 * math.pi * distance)
+    assert 0.0 < found < far * (1.0 + 2.0 / apart**2)
+    touching = openings.like_rectangle_end(width, height, height)
+    whole = openings.rectangle_end(width, 2.0 * height)
+    assert touching == pytest.approx(whole - openings.rectangle_end(width, height), rel=1e-9)
+    assert found <= touching * (1.0 + 1e-9)
 
 
-@pytest.mark.parametrize("slot", [(0.02, 0.03), (0.0, 0.0), (0.1, 0.03, 0.0), (0.1, 0.03, -1.0)])
-def test_bad_slots_are_refused(slot):
-    with pytest.raises(ValueError, match="must be"):
-        openings.slot_one_wall_end(*slot)
+def test_two_far_squares_are_two_sources():
+    found = openings.like_rectangle_end(0.1, 0.1, 2.0)
+    # two points of two discs of that area, far apart
+    assert found == pytest.approx(0.01 / (4.0 * math.pi), rel=1e-3)
+    with pytest.raises(ValueError, match="overlap"):
+        openings.like_rectangle_end(0.1, 0.1, 0.09)

@@ -12,15 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from speakerwright.acoustics.air import FloatArray
-from speakerwright.acoustics.ends import smooth
 from speakerwright.acoustics.limits import require_above_zero
-
-# Slot with a long side on a wall, one end, over its height: rows by width over height, columns by
-# height over gap; own computation.
-_SLOT_ASPECTS = (1.0, 3.0, 6.0, 10.0)
-_SLOT_CLOSENESS = (0.0, 0.5, 1.0, 2.0)
-_SLOT_ENDS = ((0.510, 0.560, 0.621, 0.750), (0.877, 1.038, 1.226, 1.563),
-              (1.136, 1.441, 1.735, 2.203), (1.326, 1.774, 2.132, 2.672))
 
 
 def mutual_end(radius: float, distance: float) -> float:
@@ -202,36 +194,34 @@ def slit_in_duct_end(height: float, duct_height: float) -> float:
     return -2.0 * height / math.pi * math.log(math.sin(0.5 * math.pi * height / duct_height))
 
 
-def slot_one_wall_end(width: float, height: float, gap: float = math.inf) -> float:
-    """Inner end correction of a slot whose long side lies on one wall of the box.
+def like_rectangle_end(width: float, height: float, distance: float) -> float:
+    """Extra correction of each of two like rectangles one above the other in one baffle.
 
-    Source: own potential-flow computation (wall thickness 0.1 height), good to 2 %; no published
-    value. Interpolated over the logarithm of width over height and over height over gap. Computed
-    for widths of 1 to 10 heights and gaps of half a height and more; continued straight beyond,
-    provisional there.
+    Source: the piston integral of Ingard, JASA 25, 1037 (1953), over both, uniform velocity.
 
     Parameters
     ----------
-    width : float
-        Along the wall, in m; `height` or more.
-    height : float
+    width, height : float
         In m.
-    gap : float
-        To a facing wall in m, above zero; infinite for none.
+    distance : float
+        Between their middles along the height in m, `height` or more.
 
     Returns
     -------
     float
-        Length in m.
+        Length in m; half of it for two mouths in free space.
 
     Raises
     ------
     ValueError
-        For a slot higher than wide, or a dimension or gap not above zero.
+        When the openings overlap.
     """
-    require_above_zero(width=width, height=height, gap=gap)
-    if width < height:
-        raise ValueError("the slot must be at least as wide as high")
-    aspect, closeness = math.log(width / height), height / gap
-    column = tuple(smooth(closeness, _SLOT_CLOSENESS, row) for row in _SLOT_ENDS)
-    return height * smooth(aspect, tuple(math.log(a) for a in _SLOT_ASPECTS), column)
+    require_above_zero(width=width, height=height)
+    if distance < height * (1.0 - 1e-12):
+        raise ValueError("the openings must not overlap")
+
+    def double(high: float) -> float:
+        return rectangle_end(width, high) * high if high > 1e-9 * height else 0.0
+
+    both = double(distance + height) - 2.0 * double(distance) + double(distance - height)
+    return 0.5 * both / height

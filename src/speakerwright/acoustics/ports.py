@@ -24,23 +24,40 @@ from speakerwright.acoustics.ends import (
     unflanged_end,
 )
 from speakerwright.acoustics.limits import require_above_zero
+from speakerwright.acoustics.neighbours import pair_inside_end, side_walls_end
 from speakerwright.acoustics.openings import (
+    like_rectangle_end,
     mutual_end,
     mutual_inside,
     mutual_outside,
     rectangle_end,
     slit_in_duct_end,
-    slot_one_wall_end,
     twin_openings,
 )
 from speakerwright.acoustics.pistons import HALF_SPACE, volume_velocity_for_level
+from speakerwright.acoustics.slits import slot_across_end, step_in_duct_end
+from speakerwright.acoustics.slots import (
+    flush_rectangle_end,
+    rectangular_tube_end,
+    slot_one_wall_end,
+)
+from speakerwright.acoustics.tube_shapes import (
+    centre_line_length,
+    flared_end,
+    grille_end,
+    mouth_area,
+    tapered_length,
+)
 
 __all__ = [
-    "FACING_WALL_RANGE", "FLANGED", "PISTON", "UNFLANGED", "facing_wall_end", "facing_wall_valid",
-    "flange_end", "flanged_end", "helmholtz", "mass_length", "mutual_end", "mutual_inside",
-    "mutual_outside", "pipe_resonance", "piston_end", "rectangle_end", "reynolds",
-    "slit_in_duct_end", "slot_one_wall_end", "small_vent_area", "small_vent_diameter", "step_end",
-    "step_end_fit", "step_end_ingard", "stokes_layer", "strouhal", "twin_openings",
+    "FACING_WALL_RANGE", "FLANGED", "PISTON", "UNFLANGED", "centre_line_length",
+    "facing_wall_end", "facing_wall_valid", "flange_end", "flanged_end", "flared_end",
+    "flush_rectangle_end", "grille_end", "helmholtz", "like_rectangle_end", "mass_length",
+    "mouth_area", "mutual_end", "mutual_inside", "mutual_outside", "pair_inside_end",
+    "pipe_resonance", "piston_end", "rectangle_end", "rectangular_tube_end", "reynolds",
+    "side_walls_end", "slit_in_duct_end", "slot_across_end", "slot_one_wall_end",
+    "small_vent_area", "small_vent_diameter", "step_end", "step_end_fit", "step_end_ingard",
+    "step_in_duct_end", "stokes_layer", "strouhal", "tapered_length", "twin_openings",
     "unflanged_end", "velocity_for_level",
 ]
 

@@ -6,6 +6,7 @@ from speakerwright.bass.charts import charts
 from speakerwright.bass.filters import electrical_shape
 from speakerwright.bass.port import PortResult
 from speakerwright.bass.result import BassResult, ChamberResult, Need
+from speakerwright.bass.sketch import figure
 from speakerwright.design.sections.crossover import HandOver
 from speakerwright.words.blocks import Block, Chapter, Figure, Heading, Paragraph, Table
 from speakerwright.words.units import show
@@ -19,7 +20,7 @@ def chapter(result: BassResult, needs: dict[str, Need], place: str, system: str)
     for name, chamber in result.chambers.items():
         if len(result.chambers) > 1:
             blocks.append(Heading(f"Chamber {name}"))
-        blocks.append(_figures(chamber, system))
+        blocks += [figure(chamber, system), _figures(chamber, system)]
         for path, port in chamber.ports.items():
             title = "port" if path == "port" else "front port"
             blocks += [Heading(f"The {title} as it stands in the box"),

@@ -8,29 +8,26 @@ from __future__ import annotations
 
 import cmath
 import math
-from collections.abc import Callable
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
-from typing import Any
 
 from speakerwright.acoustics import ports
 from speakerwright.acoustics.air import Air
 from speakerwright.acoustics.ducts import line
-from speakerwright.bass.inputs import Seat
-from speakerwright.design.sections.bass import Port
+from speakerwright.bass.port_case import (
+    TEXTBOOK,
+    Effects,
+    PortCase,
+    in_box,
+    inner_correction,
+    outer_correction,
+    over_floor,
+    size_of,
+)
 
-
-@dataclass(frozen=True)
-class Effects:
-    """Which effects on the end corrections and the port's air are in force."""
-
-    wall: bool = True
-    facing: bool = True
-    mutual: bool = True
-    compression: bool = True
-
-
-TEXTBOOK = Effects(wall=False, facing=False, mutual=False, compression=False)
+__all__ = ["TEXTBOOK", "Effects", "PortCase", "PortResult", "Step", "length_for", "reactance",
+           "tuning_of", "work_out"]
 
 
 @dataclass(frozen=True)
@@ -47,9 +44,11 @@ class PortResult:
     """A port worked out: sizes in m and m², frequencies in Hz.
 
     `length` runs from the baffle's front face to the inner end. `gap` is the clear distance from
-    the inner end to the facing wall, None when the cabinet is not decided. `fits` says whether a
-    straight port of this length stands in the chamber; `tunes` whether any length reaches the
-    tuning with this area.
+    the inner end to the facing wall, None when the cabinet is not decided or the port is bent.
+    `fits` says whether a straight port of this length stands in the chamber; `tunes` whether any
+    length reaches the tuning with this area. `area` is that of the straight tube with the mass of
+    the port's air; `narrowest` its smallest. `inner_parts` and `outer_parts` tell the effects on
+    the end corrections (m), `doubt` what speaks against trusting them, empty when nothing does.
     """
 
     length: float
@@ -66,99 +65,10 @@ class PortResult:
     resonance: float
     steps: tuple[Step, ...]
     tube_volume: float
-
-
-@dataclass(frozen=True)
-class PortCase:
-    """One port's question: geometry, the box volume (m³), the air, and the room it has."""
-
-    port: Port
-    volume: float
-    air: Air
-    seat: Seat
-    on_floor: bool
-    effects: Effects = Effects()
-
-    @property
-    def area(self) -> float:
-        """Area of one port in m²."""
-        if self.port.shape == "round":
-            return math.pi * _size(self.port.bore) ** 2 / 4.0
-        return _size(self.port.width) * _size(self.port.height)
-
-    @property
-    def perimeter(self) -> float:
-        """Wetted perimeter of one port in m."""
-        if self.port.shape == "round":
-            return math.pi * _size(self.port.bore)
-        return 2.0 * (_size(self.port.width) + _size(self.port.height))
-
-    @property
-    def half_height(self) -> float:
-        """The length gaps are measured in: a round port's radius, a slot's height."""
-        if self.port.shape == "round":
-            return _size(self.port.bore) / 2.0
-        return _size(self.port.height)
-
-    def gap(self, length: float) -> float:
-        """Clear distance behind the inner end, infinite when nothing is known or in force."""
-        if self.seat.behind_mouth is None or not self.effects.facing:
-            return math.inf
-        return self.seat.behind_mouth - length
-
-    def outer_end(self) -> float:
-        """End correction outside, in m: flush in a baffle, with its neighbours."""
-        if self.port.shape == "slot":
-            return self._slot_outer()
-        radius = self.half_height
-        end = ports.flanged_end(radius)
-        return end + self._mutual(ports.mutual_outside, radius)
-
-    def inner_end(self, length: float) -> float:
-        """End correction inside at a port length, in m."""
-        if self.port.shape == "slot":
-            return self._slot_inner(length)
-        radius = self.half_height
-        wall = self.port.wall if self.effects.wall else 0.0
-        gap = max(self.gap(length), 1e-3 * radius)
-        end = (
-            ports.unflanged_end(radius, wall)
-            if math.isinf(gap)
-            else ports.facing_wall_end(radius, wall, gap)
-        )
-        return end + self._mutual(ports.mutual_inside, radius)
-
-    def _mutual(self, law: Callable[[float, list[list[float]]], Any], radius: float) -> float:
-        """Mean extra correction from all neighbours in a row of equal spacing."""
-        count, spacing = self.port.count, self.port.centres
-        if count < 2 or spacing is None or not self.effects.mutual:
-            return 0.0
-        return _row(law, radius, count, spacing)
-
-    def _slot_outer(self) -> float:
-        width, height = _size(self.port.width), _size(self.port.height)
-        imaged = self.on_floor and self.port.walls_shared > 0 and self.effects.facing
-        return ports.rectangle_end(width, 2.0 * height if imaged else height)
-
-    def _slot_inner(self, length: float) -> float:
-        width, height = _size(self.port.width), _size(self.port.height)
-        if self.port.walls_shared == 3 and self.effects.facing:
-            clear = self.seat.height if self.seat.height is not None else 8.0 * height
-            return ports.slit_in_duct_end(height, max(clear, 1.001 * height))
-        if self.port.walls_shared == 1 and self.effects.facing:
-            return ports.slot_one_wall_end(width, height, max(self.gap(length), 0.05 * height))
-        return ports.rectangle_end(width, height) * ports.UNFLANGED / (8.0 / (3.0 * math.pi))
-
-
-@lru_cache(maxsize=256)
-def _row(law: Callable[..., Any], radius: float, count: int, spacing: float) -> float:
-    return float(law(radius, [[k * spacing, 0.0] for k in range(count)]).mean())
-
-
-def _size(value: float | None) -> float:
-    if value is None:  # the section's validator has seen to it
-        raise ValueError("the port lacks a size")
-    return value
+    narrowest: float = 0.0
+    inner_parts: Mapping[str, float] = field(default_factory=dict, compare=False)
+    outer_parts: Mapping[str, float] = field(default_factory=dict, compare=False)
+    doubt: str = ""
 
 
 def reactance(case: PortCase, length: float, frequency: float) -> float:
@@ -211,7 +121,7 @@ def length_for(case: PortCase, tuning: float) -> float | None:
         return reactance(case, length, tuning) - wanted
 
     longest = 20.0
-    if case.effects.facing and case.seat.behind_mouth is not None:
+    if not math.isinf(case.gap(0.0)) and case.seat.behind_mouth is not None:
         longest = case.seat.behind_mouth - 0.25 * case.half_height
     if longest <= 0 or excess(1e-6) > 0 or excess(longest) < 0:
         return None
@@ -233,7 +143,7 @@ def work_out(case: PortCase) -> PortResult:
     """
     straight = case
     length, tuning, tunes = _solved(case)
-    room = case.seat.behind_mouth
+    room = None if case.port.bends else case.seat.behind_mouth
     fits = length is not None and (room is None or length < room)
     if not fits:
         case = replace(case, effects=replace(case.effects, facing=False))
@@ -242,22 +152,26 @@ def work_out(case: PortCase) -> PortResult:
         length, fits, case = case.seat.baffle, True, straight
         tuning = tuning_of(case, length)
     gap = None if room is None else room - length
-    inner, outer = case.inner_end(length), case.outer_end()
+    inner, outer = inner_correction(case, length), outer_correction(case)
     return PortResult(
         length=length,
         tuning=tuning,
         area=case.area,
         perimeter=case.perimeter,
         count=case.port.count,
-        inner_end=inner,
-        outer_end=outer,
+        inner_end=inner.total,
+        outer_end=outer.total,
         gap=gap,
         gap_ratio=None if gap is None else gap / case.half_height,
         fits=fits,
         tunes=tunes,
-        resonance=ports.pipe_resonance(length, inner + outer, case.air.speed),
+        resonance=ports.pipe_resonance(length, inner.total + outer.total, case.air.speed),
         steps=_steps(straight, case.port.tuning or tuning),
         tube_volume=_tube_volume(case, length),
+        narrowest=case.narrowest,
+        inner_parts=inner.parts,
+        outer_parts=outer.parts,
+        doubt=inner.doubt or outer.doubt,
     )
 
 
@@ -266,25 +180,49 @@ def _solved(case: PortCase) -> tuple[float | None, float, bool]:
     port = case.port
     if port.length is not None:
         return port.length, tuning_of(case, port.length), True
-    found = length_for(case, _size(port.tuning))
-    return found, _size(port.tuning), found is not None
+    found = length_for(case, size_of(port.tuning))
+    return found, size_of(port.tuning), found is not None
 
 
 def _steps(case: PortCase, tuning: float) -> tuple[Step, ...]:
     """The effects one by one, from the textbook's length to the one in force."""
-    order = (
-        ("textbook length", TEXTBOOK),
-        ("wall of the tube", replace(TEXTBOOK, wall=True)),
-        ("wall behind the inner end", replace(TEXTBOOK, wall=True, facing=True)),
-        ("neighbouring ports", replace(TEXTBOOK, wall=True, facing=True, mutual=True)),
-        ("give and drag of the air in the port", Effects()),
-    )
-    steps = []
-    for name, effects in order:
-        found = length_for(replace(case, effects=effects), tuning)
-        fair = found is not None and case.gap(found) > 0
-        steps.append(Step(name, found, tuning_of(case, found) if fair and found else None))
+    names = {
+        "wall": "wall of the tube",
+        "facing": "wall behind the inner end",
+        "sides": "walls beside the inner end",
+        "mutual": "neighbouring ports",
+        "floor": "floor outside",
+        "shape": "rounded edges and grille",
+        "box": "rest of the box",
+        "compression": "give and drag of the air in the port",
+    }
+    effects = TEXTBOOK
+    steps = [_step(case, "textbook length", effects, tuning)]
+    for word, name in names.items():
+        effects = replace(effects, **{word: True})
+        if _concerns(case, word):
+            steps.append(_step(case, name, effects, tuning))
     return tuple(steps)
+
+
+def _step(case: PortCase, name: str, effects: Effects, tuning: float) -> Step:
+    found = length_for(replace(case, effects=effects), tuning)
+    fair = found is not None and case.gap(found) > 0
+    return Step(name, found, tuning_of(case, found) if fair and found else None)
+
+
+def _concerns(case: PortCase, effect: str) -> bool:
+    """Whether an effect says anything of this port; the four that every port is told always do."""
+    port, placed = case.port, len(case.places) == case.port.count and not case.port.bends
+    if effect == "sides":
+        return port.walls_shared > 0 or placed
+    if effect == "floor":
+        return over_floor(case, 0) is not None
+    if effect == "shape":
+        return port.flare > 0.0 or (port.open_share is not None and port.open_share < 1.0)
+    if effect == "box":
+        return placed and port.walls_shared != 3 and in_box(case, (0.0, 0.0), 0.0)[0] is not None
+    return True
 
 
 def _tube_volume(case: PortCase, length: float) -> float:
@@ -292,8 +230,8 @@ def _tube_volume(case: PortCase, length: float) -> float:
     port = case.port
     inside = max(length - case.seat.baffle, 0.0)
     if port.shape == "round":
-        outer = _size(port.bore) + 2.0 * port.wall
+        outer = 2.0 * math.sqrt(case.area / math.pi) + 2.0 * port.wall
         return port.count * math.pi * outer**2 / 4.0 * inside
-    height = _size(port.height) + (1 if port.walls_shared else 2) * port.wall
-    width = _size(port.width) + (0 if port.walls_shared == 3 else 2) * port.wall
+    height = size_of(port.height) + (1 if port.walls_shared else 2) * port.wall
+    width = size_of(port.width) + (0 if port.walls_shared == 3 else 2) * port.wall
     return port.count * width * height * inside

@@ -8,6 +8,17 @@ from typing import Any
 from speakerwright.words.blocks import Block, Figure, Heading
 from speakerwright.workbench.bench import Bench
 from speakerwright.workbench.controls import ChoiceField, Field, Turn, field_for, remove_button
+from speakerwright.workbench.pages.bass_search import searches
+from speakerwright.workbench.pages.chambers import (
+    chamber_added,
+    chamber_removed,
+    free_jobs,
+    free_name,
+    make,
+    rooms_of,
+    sizes_known,
+)
+from speakerwright.workbench.pages.forms import NewName
 from speakerwright.workbench.parts import Button, Html, Pick, Words, blocks_html, box, folded
 from speakerwright.workbench.session import written
 
@@ -24,13 +35,40 @@ def page(bench: Bench) -> None:
         _begin(bench)
     for name in names:
         _chamber(bench, name, alone=len(names) == 1)
+    if names:
+        _another(bench, names)
+    searches(bench)
 
 
 def _begin(bench: Bench) -> None:
-    jobs = list(bench.session.design.decided.drivers)
+    design = bench.session.design
+    jobs, rooms = list(design.decided.drivers), rooms_of(design)
     Words("No chamber is decided yet.", "p")
     remove_button(bench, "Begin with a closed box", {
-        "bass.main": {"loads": jobs[:1], "loading": "closed", "volume": "20 L"}})
+        f"bass.{rooms[0]}": {"loads": jobs[:1], "loading": "closed", "volume": "20 L"}})
+
+
+def _another(bench: Bench, names: list[str]) -> None:
+    """A further chamber, for a driver that none loads yet."""
+    design = bench.session.design
+    jobs, spare = free_jobs(design), [room for room in rooms_of(design) if room not in names]
+    with box("sw-all"):
+        Words("Another chamber", "h2")
+        if not jobs:
+            Words("Every driver that needs a chamber has one. Choose a further driver on the "
+                  "drivers' page, or let a chamber load another one, and come back.", "p",
+                  "sw-quietly")
+            return
+        picked = {"job": jobs[0]}
+        with box("sw-fields"):
+            with box("sw-field"):
+                Words("Driver that it loads", "span", "sw-label")
+                Pick({job: job for job in jobs}, jobs[0],
+                     lambda job: picked.update(job=job), "Driver that it loads").mark("new-loads")
+            name = NewName("Its name", free_name(names, *spare, jobs[0]), "new-chamber")
+        Button("Add a closed chamber", lambda: make(
+            bench, lambda now: chamber_added(now, name.text, picked["job"], sizes_known(bench)),
+            "bass"), classes="sw-quiet")
 
 
 def _chamber(bench: Bench, name: str, *, alone: bool) -> None:
@@ -43,6 +81,7 @@ def _chamber(bench: Bench, name: str, *, alone: bool) -> None:
     with box("sw-two"):
         with box("sw-part"):
             Words("The box as it works out", "h2")
+            loading = Html(classes="sw-drawing")
             tables = Html(classes="sw-blocks")
         with box("sw-part"):
             Words("The port in the box, to scale", "h2") if _port(bench, where) else None
@@ -60,6 +99,7 @@ def _chamber(bench: Bench, name: str, *, alone: bool) -> None:
         if name not in bench.live.workup.bass.chambers:
             return
         parts = _split(bench.live.chapters["bass"].blocks, name, alone)
+        loading.show(_sketch(bench, name))
         tables.show(blocks_html([*parts["figures"], *parts["limits"]]))
         port.show(blocks_html(parts["port"]))
         section.show(_section(bench, name))
@@ -83,6 +123,13 @@ def _split(blocks: tuple[Block, ...], name: str, alone: bool) -> dict[str, list[
         if here and part in found and not isinstance(block, Figure):
             found[part].append(block)
     return found
+
+
+def _sketch(bench: Bench, name: str) -> str:
+    from speakerwright.bass.sketch import sketch
+
+    assert bench.live is not None
+    return str(sketch(bench.live.workup.bass.chambers[name], bench.system))
 
 
 def _section(bench: Bench, name: str) -> str:
@@ -202,6 +249,10 @@ def _decided(bench: Bench, where: str) -> None:
             for part, hint in (("leak", "7"), ("absorption", "none"), ("port", "60")):
                 Field(bench, f"{where}.losses.{part}_q", part.capitalize(), hint=hint)
     _high_pass(bench, f"{where}.high_pass")
+    name = where.split(".", 1)[1]
+    with box("sw-group"):
+        Button(f"Take chamber {name} out", lambda: make(
+            bench, lambda now: chamber_removed(now, name), where), classes="sw-quiet")
 
 
 def _loading(bench: Bench, where: str) -> None:

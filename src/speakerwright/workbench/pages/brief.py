@@ -2,10 +2,19 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from speakerwright.words.blocks import Heading, Table
+from speakerwright.words.units import write_like
 from speakerwright.workbench.bench import Bench
 from speakerwright.workbench.controls import ChoiceField, Field, Turn
-from speakerwright.workbench.pages.forms import change, entries, group, table_group
+from speakerwright.workbench.pages.forms import (
+    change,
+    entries,
+    fresh_name,
+    group,
+    table_group,
+)
 from speakerwright.workbench.parts import Button, Html, Words, blocks_html, box
 from speakerwright.workbench.session import written
 
@@ -88,9 +97,10 @@ def _seats(bench: Bench) -> None:
         entries(bench, "Seats", "brief.seats.points", [
             ("name", "Seat"), ("distance", "Distance"),
             ("angle", "Off the axis", {"hint": "0 deg"}), ("height", "Ears above the floor"),
-        ], lambda n: {"name": f"seat {n + 1}", "distance": "3 m"}, "Add a seat", least=1)
+        ], lambda n: {"name": fresh_name(bench, "brief.seats.points", "seat"), "distance": "3 m"},
+            "Add a seat", least=1)
         Button("Give a range instead", lambda: change(bench, {
-            "brief.seats": {"nearest": "2 m", "farthest": "4 m"}}), classes="sw-quiet")
+            "brief.seats": _range(bench)}), classes="sw-quiet")
         return
     with group(bench, "Seats, as a range", "brief.seats", [
         ("nearest", "Nearest"), ("widest", "Farthest off the axis"),
@@ -98,8 +108,37 @@ def _seats(bench: Bench) -> None:
         ("highest", "Farthest upwards"),
     ]):
         Button("Name the seats one by one instead", lambda: change(bench, {
-            "brief.seats": {"points": [{"name": "seat 1", "distance": "3 m"}]}}),
-            classes="sw-quiet")
+            "brief.seats": {"points": _ends(bench)}}), classes="sw-quiet")
+
+
+def _range(bench: Bench) -> dict[str, Any]:
+    """The range from the nearest to the farthest of the named seats, as they are written."""
+    named = zip(bench.session.design.decided.brief.seats.points,
+                written(bench.session.design, "brief.seats.points"), strict=True)
+    by = sorted(named, key=lambda seat: seat[0].distance)
+    found = {"nearest": by[0][1]["distance"], "farthest": by[-1][1]["distance"]}
+    angle, text = max(((abs(seat.angle), raw.get("angle")) for seat, raw in by),
+                      key=lambda each: each[0])
+    if angle and isinstance(text, str):
+        found["widest"] = text.strip().lstrip("+-\u2212")
+    ears = sorted(((seat.height, raw["height"]) for seat, raw in by if seat.height is not None),
+                  key=lambda each: each[0])
+    if ears:
+        found |= {"lowest_ear": ears[0][1], "highest_ear": ears[-1][1]}
+    return found
+
+
+def _ends(bench: Bench) -> list[dict[str, Any]]:
+    """The ends of the range as two seats: on the axis in front, off it at the back."""
+    there: dict[str, Any] = written(bench.session.design, "brief.seats") or {}
+    near = {"name": "nearest", "distance": there.get("nearest", "2 m")}
+    far = {"name": "farthest", "distance": there.get("farthest", "4 m")}
+    for seat, ear in ((near, "lowest_ear"), (far, "highest_ear")):
+        if ear in there:
+            seat["height"] = there[ear]
+    if "widest" in there:
+        far["angle"] = there["widest"]
+    return [near, far]
 
 
 def _surroundings(bench: Bench) -> None:
@@ -112,6 +151,17 @@ def _surroundings(bench: Bench) -> None:
                         {"nothing": "nothing", "grille": "a grille", "screen": "a screen"},
                         default="nothing")
             Field(bench, "brief.place.loss", "What that takes", hint="0 dB")
+            Field(bench, "brief.place.to_floor", "Middle of the baffle to the floor",
+                  hint="close by, or none")
+            Field(bench, "brief.place.to_wall_behind", "To the wall behind",
+                  hint="close by, or none")
+            Field(bench, "brief.place.to_side_wall", "To the side wall", hint="close by, or none")
+            Field(bench, "brief.place.reflection", "What these planes give back", hint="1")
+            Field(bench, "brief.place.spacing", "Between the cabinets of a channel",
+                  hint="side by side")
+    table_group(bench, "Holes of the grille or screen", "brief.screen", [
+        ("hole", "Hole"), ("open", "Open share"), ("thickness", "Thickness")],
+        {"hole": "2 mm", "open": "40 %", "thickness": "1 mm"}, "Describe it")
     table_group(bench, "Room", "brief.room", [
         ("volume", "Volume"), ("reverberation_time", "Reverberation time"),
         ("size", "Length, width, height", {"listed": True, "hint": "18 m, 11 m, 5 m"}),
@@ -137,6 +187,11 @@ def _limits(bench: Bench) -> None:
     ])
     table_group(bench, "Response wanted at the seat", "brief.target", [
         ("tolerance", "Tolerance, up and down")], {"tolerance": "3 dB"}, "Set a tolerance")
+    if written(bench.session.design, "brief.target") is not None:
+        entries(bench, "Points of the response wanted", "brief.target.points", [
+            ("0", "Frequency"), ("1", "Level"),
+        ], lambda n: _next_point(bench), "Add a point",
+            note="The level wanted at a frequency, against the rest of the band.")
     table_group(bench, "Budget", "brief.budget", [
         ("total", "In all", {"hint": "a plain number"}), ("cabinets", "For how many cabinets")],
         {"total": 500, "cabinets": 2}, "Set a budget")
@@ -144,4 +199,14 @@ def _limits(bench: Bench) -> None:
         ("name", "Alternative"), ("price", "Price", {"hint": "a plain number"}),
         ("level", "Level"), ("lowest", "Lowest frequency"), ("width", "Width"),
         ("height", "Height"), ("depth", "Depth"), ("mass", "Mass"),
-    ], lambda n: {"name": f"alternative {n + 1}"}, "Add an alternative")
+    ], lambda n: {"name": fresh_name(bench, "brief.beat", "alternative")}, "Add an alternative")
+
+
+def _next_point(bench: Bench) -> list[str]:
+    """A point an octave above the last one, level with it; the first at the lowest frequency."""
+    brief = bench.session.design.decided.brief
+    points = written(bench.session.design, "brief.target.points") or []
+    if not points or brief.target is None:
+        return [written(bench.session.design, "brief.lowest"), "0 dB"]
+    last = 2.0 * brief.target.points[-1][0]
+    return [str(write_like(min(last, 20e3), "frequency", points[-1][0])), points[-1][1]]

@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
-import asyncio
-from typing import Any
-
-from nicegui import background_tasks
+from functools import partial
+from typing import TYPE_CHECKING, Any
 
 from speakerwright import chain
 from speakerwright.cabinet.result import CabinetResult
-from speakerwright.design.document import Design
 from speakerwright.words.blocks import Figure, Heading, Paragraph
 from speakerwright.words.units import show as show_value
 from speakerwright.workbench.bench import Bench
 from speakerwright.workbench.controls import ChoiceField, Field, Turn
-from speakerwright.workbench.latest import SLOW
-from speakerwright.workbench.pages.forms import change, entries
+from speakerwright.workbench.frontplaces import height_path
+from speakerwright.workbench.pages.chambers import (
+    free_name,
+    make,
+    room_added,
+    room_removed,
+    rooms_of,
+    sizes_known,
+)
+from speakerwright.workbench.pages.drawings import Drawn
+from speakerwright.workbench.pages.forms import NewName, change, entries
 from speakerwright.workbench.parts import (
     Button,
     Html,
@@ -26,6 +32,9 @@ from speakerwright.workbench.parts import (
     folded,
 )
 from speakerwright.workbench.session import written
+
+if TYPE_CHECKING:
+    from speakerwright.workbench.frontitems import Front
 
 JOINTS = {"butt": "butt", "rabbet": "rabbet"}
 SIZES = (("width", "Width outside"), ("height", "Height outside"), ("depth", "Depth outside"))
@@ -40,18 +49,19 @@ def page(bench: Bench) -> None:
         for name, label in SIZES:
             _size(bench, name, label)
         Turn(bench, "cabinet.sheet", "Sheet", octaves=0.6)
-    state = Words("", "p", "sw-quietly").props("aria-live=polite")
-    Solid(bench)
+    state = Words("", "p", "sw-quietly sw-state").props("aria-live=polite")
+    with box("sw-round"):
+        Solid(bench)
+        MovableFront(bench)
     _fields(bench)
     with box("sw-part sw-after"):
-        Drawings(bench)
+        _drawings(bench)
 
     def show() -> None:
         waiting = bench.behind or bench.whole is None or bench.whole.cabinet is None
         missing = not bench.behind and bench.whole is not None and bench.whole.cabinet is None
         state.set_text("There is no such cabinet: see what is found on the right." if missing
                        else "Working it out; what is shown is the one before." if waiting else "")
-        state.set_visibility(waiting)
 
     bench.watch(show)
 
@@ -106,57 +116,93 @@ class Solid:
         if found is None or found is self._seen:
             return
         self._seen = found
-        self.view.show(mesh_parts(found.panels, found.bodies), found.collisions)
+        self.view.show(mesh_parts(found.panels, found.bodies), collided(found))
 
 
-class Drawings:
-    """Figures first; then the drawings, made off the event loop for the cabinet shown."""
+def collided(found: CabinetResult) -> list[tuple[str, str]]:
+    """The pairs that collide, each once: a driver with its inserts and its hole is one thing."""
+    names = {panel.name for panel in found.panels} | {body.name for body in found.bodies}
+    owners = {body.name: body.part_of for body in found.bodies if body.part_of in names}
+    pairs = [(owners.get(each.a, each.a), owners.get(each.b, each.b)) for each in found.collisions]
+    return list(dict.fromkeys(pairs))
+
+
+class MovableFront:
+    """The front, on which drivers, ports, braces and dividers are moved."""
 
     def __init__(self, bench: Bench) -> None:
-        self.bench = bench
-        self._seen: tuple[Any, ...] = ()
-        self._busy = False
-        self.tables = Html(classes="sw-blocks sw-twos")
-        with folded("General drawings", opened=True, classes="sw-all"):
-            self.general = Html(classes="sw-drawings")
-        with folded("Panels, one by one", classes="sw-all"):
-            self.panels = Html(classes="sw-drawings")
+        from speakerwright.workbench.frontview import FrontView
+
+        self.bench, self._system = bench, bench.system
+        self.view = FrontView("inch" if bench.system == "inch" else "mm")
+        self.view.on_move(self._move)
+        self.view.on_open(bench.go)
         bench.watch(self.show)
+        Drawn(bench, self.view, lambda current: current.cabinet, _front, self._show_front, None)
 
     def show(self) -> None:
-        """Draw the newest cabinet, unless one is being drawn."""
-        current = self.bench.current
-        if current is None or current.cabinet is None or self._busy:
-            return
-        seen = (current.cabinet, self.bench.system)
-        if self._seen and seen[0] is self._seen[0] and seen[1] == self._seen[1]:
-            return
-        self._busy = True
-        background_tasks.create(self._draw(current.design, current.cabinet, self.bench.system),
-                                name="drawings")
+        """Show where everything stands now."""
+        from speakerwright.workbench.frontmoves import spots_now
 
-    async def _draw(self, design: Design, cabinet: CabinetResult, system: str) -> None:
-        loop = asyncio.get_running_loop()
+        if self._system != self.bench.system:
+            self._system = self.bench.system
+            self.view.set_units("inch" if self._system == "inch" else "mm")
+        if self.view.front is not None:
+            self.view.place(spots_now(self.view.front, self.bench.session.design))
+
+    def _show_front(self, front: Front) -> None:
+        from speakerwright.workbench.frontmoves import spots_now
+
+        self.view.show(front, spots_now(front, self.bench.session.design))
+
+    def _move(self, key: str, spot: tuple[float, float], done: bool) -> str:
+        """Edit the place of one item; the end of a move is one step of undo."""
+        from speakerwright.workbench.frontmoves import moved
+
+        session, front = self.bench.session, self.view.front
+        assert front is not None
         try:
-            made = await loop.run_in_executor(SLOW, drawn, design, cabinet, system)
-        finally:
-            self._busy = False
-        self._seen = (cabinet, system)
-        if self.general.is_deleted or self.bench.client.is_deleted:
-            return
-        with self.bench.client:
-            for part, html in zip((self.tables, self.general, self.panels), made, strict=True):
-                part.show(html)
-            self.show()
+            changes = moved(front, session.design, key, spot)
+        except KeyError:
+            return "It is not there any more."
+        word = ""
+        if changes and not session.edit_many(changes, f"front {key}"):
+            word = f"It cannot stand there. {session.wrong.pop(f'front {key}').sentence}"
+        if done:
+            session.commit()
+        return word
 
 
-def drawn(design: Design, cabinet: CabinetResult, system: str) -> tuple[str, str, str]:
+def _front(current: chain.Workup, _: str) -> Front:
+    from speakerwright.workbench.frontitems import front
+
+    assert current.cabinet is not None
+    return front(current.design, current.cabinet)
+
+
+def _drawings(bench: Bench) -> None:
+    """Figures first; then the drawings of the cabinet that is shown."""
+    tables = Html(classes="sw-blocks sw-twos")
+    with folded("General drawings", opened=True, classes="sw-all"):
+        general = Html(classes="sw-drawings")
+    with folded("Panels, one by one", classes="sw-all"):
+        panels = Html(classes="sw-drawings")
+
+    def show(made: tuple[str, str, str]) -> None:
+        for part, html in zip((tables, general, panels), made, strict=True):
+            part.show(html)
+
+    Drawn(bench, general, lambda current: current.cabinet, drawn, show)
+
+
+def drawn(current: chain.Workup, system: str) -> tuple[str, str, str]:
     """Tables, general drawings and panels of a cabinet as HTML; runs in a thread."""
     from speakerwright.cabinet.chapter import chapter
 
+    assert current.cabinet is not None
     parts: dict[str, list[Any]] = {"tables": [], "general": [], "panels": []}
     part = "tables"
-    for block in chapter(design, cabinet, system).blocks:
+    for block in chapter(current.design, current.cabinet, system).blocks:
         if isinstance(block, Heading):
             part = {"General drawings": "general", "Panels, one by one": "panels"}.get(
                 block.text, "tables")
@@ -188,33 +234,45 @@ def _fields(bench: Bench) -> None:
         for name, chamber in bench.session.design.decided.bass.items():
             if chamber.port is not None:
                 _places(bench, f"cabinet.ports.{name}", f"Where chamber {name}'s ports stand")
-        chambers = ", ".join(_rooms(bench))
+        named = rooms_of(bench.session.design)
         entries(bench, "Braces", "cabinet.braces", [
             ("chamber", "In chamber"), ("at", "Height of its middle above the floor"),
             ("behind", "Starts behind the front", {"hint": "at the baffle"}),
             ("open", "Open share", {"hint": "0.5"}), ("sheet", "Its own sheet",
                                                       {"hint": "the cabinet's"}),
-        ], lambda n: {"chamber": _rooms(bench)[0], "at": "150 mm"}, "Add a brace",
-            note=f"Shelves across a chamber with a window in them. Chambers: {chambers}.")
-
-
-def _rooms(bench: Bench) -> list[str]:
-    decided = bench.session.design.decided
-    named = list(decided.cabinet.chambers) if decided.cabinet is not None else []
-    return named or list(decided.bass) or ["main"]
+        ], lambda n: {"chamber": named[0], "at": _brace_height(bench, named[0])}, "Add a brace",
+            note=f"Shelves across a chamber with a window in them. Chambers: {', '.join(named)}.")
 
 
 def _chambers(bench: Bench) -> None:
-    decided = bench.session.design.decided
-    assert decided.cabinet is not None
+    design = bench.session.design
+    decided = design.decided.cabinet
+    assert decided is not None
     with box("sw-group"):
         Words("Chambers, from the bottom up", "h3")
-        if not decided.cabinet.chambers:
-            Words("One chamber takes the whole height.", "p", "sw-quietly")
-        with box("sw-fields"):
-            for name in decided.cabinet.chambers:
-                Field(bench, f"cabinet.chambers.{name}.height", f"Clear height of {name}",
-                      hint="what is left")
+        if not decided.chambers:
+            Words("One chamber takes the whole height." if len(rooms_of(design)) == 1
+                  else "The bass's chambers share the height evenly.", "p", "sw-quietly")
+        for name in decided.chambers:
+            with box("sw-entry"):
+                with box("sw-fields"):
+                    Field(bench, height_path(name), f"Clear height of {name}",
+                          hint="what is left")
+                if len(decided.chambers) > 1:
+                    Button(f"Take {name} out", partial(
+                        make, bench, partial(room_removed, name=name), "cabinet.chambers"),
+                        classes="sw-quiet").mark(f"out:cabinet.chambers.{name}")
+        _another(bench)
+
+
+def _another(bench: Bench) -> None:
+    """A further chamber on top, with a divider under it."""
+    named = rooms_of(bench.session.design)
+    with box("sw-row sw-ends"):
+        name = NewName("Name of another chamber", free_name(named, "top"), "new-room")
+        Button("Put it on top, with a divider under it", lambda: make(
+            bench, lambda design: room_added(design, name.text, sizes_known(bench)),
+            "cabinet.chambers"), classes="sw-quiet")
 
 
 def _places(bench: Bench, path: str, title: str, *, mount: bool = False) -> None:
@@ -238,6 +296,13 @@ def _places(bench: Bench, path: str, title: str, *, mount: bool = False) -> None
                 ChoiceField(bench, f"{path}.flush", "Set flush", {"no": "no", "yes": "yes"},
                             default="no")
                 Field(bench, f"{path}.bolt_angle", "Bolts turned by", hint="0 deg")
+
+
+def _brace_height(bench: Bench, name: str) -> str:
+    """Half the height of a chamber, as a place to begin with."""
+    sizes = sizes_known(bench)
+    room = None if sizes is None else sizes.room(name)
+    return "150 mm" if room is None else f"{500.0 * room.height:.0f} mm"
 
 
 def _high(bench: Bench) -> str:

@@ -6,15 +6,15 @@ import asyncio
 import io
 import zipfile
 from html import escape
-from typing import Any
 
-from nicegui import background_tasks, ui
+from nicegui import ui
 
 from speakerwright import chain
 from speakerwright.words.blocks import Figure, Heading
 from speakerwright.workbench.bench import Bench
 from speakerwright.workbench.controls import ChoiceField, Field
 from speakerwright.workbench.latest import SLOW
+from speakerwright.workbench.pages.drawings import Drawn
 from speakerwright.workbench.pages.forms import change, entries
 from speakerwright.workbench.parts import (
     Button,
@@ -51,7 +51,7 @@ def page(bench: Bench) -> None:
 
     bench.watch(show)
     with box("sw-part"):
-        Layouts(bench)
+        _layouts(bench)
     _fields(bench)
 
 
@@ -67,43 +67,18 @@ def _begin(bench: Bench) -> None:
         classes="sw-strong")
 
 
-class Layouts:
-    """Cut list and layouts, drawn off the event loop."""
+def _layouts(bench: Bench) -> None:
+    """Cut list and layouts."""
+    sheets = Html(classes="sw-drawings")
+    tables = Html(classes="sw-blocks sw-after")
+    with folded("Order of cuts, offcuts, cautions", classes="sw-all"):
+        order = Html(classes="sw-blocks")
 
-    def __init__(self, bench: Bench) -> None:
-        self.bench = bench
-        self._seen: tuple[Any, ...] = ()
-        self._busy = False
-        self.sheets = Html(classes="sw-drawings")
-        self.tables = Html(classes="sw-blocks sw-after")
-        with folded("Order of cuts, offcuts, cautions", classes="sw-all"):
-            self.order = Html(classes="sw-blocks")
-        bench.watch(self.show)
+    def show(made: tuple[str, str, str]) -> None:
+        for part, html in zip((sheets, tables, order), made, strict=True):
+            part.show(html)
 
-    def show(self) -> None:
-        """Draw the newest layout, unless one is being drawn."""
-        current = self.bench.current
-        if current is None or current.cutting is None or self._busy:
-            return
-        seen = (current.cutting, self.bench.system)
-        if self._seen and seen[0] is self._seen[0] and seen[1] == self._seen[1]:
-            return
-        self._busy = True
-        background_tasks.create(self._draw(current, self.bench.system), name="layouts")
-
-    async def _draw(self, current: chain.Workup, system: str) -> None:
-        loop = asyncio.get_running_loop()
-        try:
-            made = await loop.run_in_executor(SLOW, drawn, current, system)
-        finally:
-            self._busy = False
-        self._seen = (current.cutting, system)
-        if self.sheets.is_deleted or self.bench.client.is_deleted:
-            return
-        with self.bench.client:
-            for part, html in zip((self.sheets, self.tables, self.order), made, strict=True):
-                part.show(html)
-            self.show()
+    Drawn(bench, sheets, lambda current: current.cutting, drawn, show)
 
 
 def drawn(current: chain.Workup, system: str) -> tuple[str, str, str]:

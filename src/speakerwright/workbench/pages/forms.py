@@ -68,6 +68,13 @@ def entries(
         Button(words, lambda: _append(bench, path, fresh), classes="sw-quiet")
 
 
+def fresh_name(bench: Bench, path: str, word: str) -> str:
+    """A name that no entry of a list has yet: the word with the next number."""
+    taken = {entry.get("name") for entry in written(bench.session.design, path) or []}
+    return next(f"{word} {k}" for k in range(len(taken) + 1, 2 * len(taken) + 3)
+                if f"{word} {k}" not in taken)
+
+
 def _append(bench: Bench, path: str, fresh: Callable[[int], Any]) -> None:
     there = written(bench.session.design, path) or []
     change(bench, {path: [*there, fresh(len(there))]})
@@ -77,9 +84,28 @@ def _remove(bench: Bench, path: str, k: int) -> None:
     def act() -> None:
         there = list(written(bench.session.design, path) or [])
         del there[k]
-        change(bench, {path: there or None})
+        if change(bench, {path: there or None}):  # what was typed in vain goes with its entry
+            for wrong in [w for w in bench.session.wrong if w.startswith(f"{path}.")]:
+                bench.session.forget_wrong(wrong)
 
     Button("Take it out", act, classes="sw-quiet")
+
+
+class NewName:
+    """A field for the name of something that is not there yet."""
+
+    def __init__(self, label: str, wish: str, mark: str) -> None:
+        with box("sw-field") as part:
+            name = f"n{part.id}"
+            Words(label, "label").props(f"for={name}")
+            self.input = ui.input(value=wish).props(
+                f"for={name} dense borderless hide-bottom-space autocomplete=off spellcheck=false")
+        self.input.mark(mark)
+
+    @property
+    def text(self) -> str:
+        """What stands in it."""
+        return (self.input.value or "").strip()
 
 
 def change(bench: Bench, changes: Mapping[str, Any], field: str = "") -> bool:

@@ -4,6 +4,7 @@ import { linked, styles } from "speakerwright-plot";
 import { length, unpack, View } from "speakerwright-solids";
 
 const LEAST_GAP_MS = 250; // at most four reloads a second
+const TAG_PX = 24; // a line of words over the picture
 const MORE = `
 .sw-solid canvas { width: 100%; height: 100%; cursor: grab; touch-action: none; }
 .sw-solid canvas.sw-measuring { cursor: crosshair; }
@@ -295,9 +296,17 @@ export default {
         tag.style.top = `${y}px`;
         tags.push(tag);
       };
+      const taken = [];
       for (const { names, label } of this.view.collisions) {
         const middle = this.view.middleOf(names);
-        if (middle) put(label, this.view.toScreen(middle), "sw-fails");
+        if (!middle) continue;
+        const [x, y] = this.view.toScreen(middle);
+        let at = y; // below the words that are there already
+        for (const other of taken.sort((a, b) => a - b)) {
+          if (Math.abs(at - other) < TAG_PX) at = other + TAG_PX;
+        }
+        taken.push(at);
+        put(label, [x, at], "sw-fails");
       }
       const { marks } = this.view;
       if (marks.length === 1) put("second point", this.view.toScreen(marks[0]));

@@ -4,6 +4,7 @@ const THIN_SPACE = "\u2009";
 
 export function length(mm, units) {
   if (units !== "inch") return `${mm.toFixed(1)}${THIN_SPACE}mm`;
+  if (mm < 0) return `\u2212${length(-mm, units)}`;
   const parts = Math.round((mm / 25.4) * 32);
   const whole = Math.floor(parts / 32);
   let over = parts % 32;

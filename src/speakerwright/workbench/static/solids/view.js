@@ -12,6 +12,11 @@ export const VIEWS = { front: [-90, 0], side: [0, 0], top: [-90, 89.99], iso: [-
 const SNAP_PX = 12;
 const RESTS_MS = 200;
 
+// Whether a cabinet has grown or shrunk so much that the picture no longer fits it.
+function outgrown(before, now) {
+  return ["x", "y", "z"].some((axis) => Math.abs(now[axis] / before[axis] - 1) > 0.1);
+}
+
 export class View {
   constructor(canvas, palettes, drawn) {
     this.canvas = canvas;
@@ -60,12 +65,15 @@ export class View {
     this.collisions = collisions;
     const fouled = new Set(collisions.flatMap(({ names }) => names));
     this.pieces = parts.map((part, number) => this.piece(part, number, fouled.has(part.name)));
+    const before = this.bounds.getSize(new THREE.Vector3());
     this.bounds.makeEmpty();
     for (const { box } of this.pieces) this.bounds.union(box);
+    const now = this.bounds.getSize(new THREE.Vector3());
     if (!this.pieces.some(({ part }) => part.name === this.chosen)) this.chosen = null;
     this.hovered = null;
     this.arrange();
     if (first) this.turnTo("iso");
+    else if (this.camera.zoom === 1 && outgrown(before, now)) this.fit();
   }
 
   piece(part, number, collides) {
