@@ -93,3 +93,9 @@ def test_sheets_that_leave_nothing_are_a_finding():
     assert one.stops
     assert "leave no room" in one.text()
     assert found.cabinet is None
+
+
+def test_a_free_height_is_that_of_every_open_room():
+    """Two rooms without a height: the closing one gets the clear height that was asked for."""
+    sizes = resolve(box(height=None), ("main", "top"), 0.4)
+    assert [room.height for room in sizes.rooms] == pytest.approx([0.4, 0.4])

@@ -111,7 +111,7 @@ def resolve(cabinet: Cabinet, chambers: tuple[str, ...], free: float | None) -> 
     else:
         rest = free or 0.0
     opened = [name for name, height in heights.items() if height is None]
-    if len(opened) > 1:  # several rooms without a height share what is left
+    if len(opened) > 1 and cabinet.height is not None:  # they share what is left
         rest /= len(opened)
     filled = {name: rest if height is None else height for name, height in heights.items()}
     if which == "height" or cabinet.height is None:
