@@ -150,7 +150,7 @@ def open_baffle(inputs: ChamberInput) -> Circuit:
         Network(tuple(parts)), driver, driver.fs, "resonance", None, {CONE: driver.sd},
         dipole=(wanted.width, wanted.height, across, up),
         facts=(
-            Fact("From front to rear, around the edges", distance, "length"),
+            Fact("Front and rear count as apart by", distance, "length"),
             Fact("Front and rear first add at", inputs.air.speed / (2.0 * distance), "frequency"),
         ),
         doubts=("The edges are taken in first order, in free space, on the axis; the floor is "
