@@ -164,7 +164,7 @@ def _round_inside(mouth: Mouth, parts: dict[str, float]) -> None:
 
 def _rectangle_inside(mouth: Mouth, parts: dict[str, float]) -> None:
     width, height = mouth._sides
-    parts[PLAIN] = openings.rectangle_end(width, height) * ends.UNFLANGED / ends.PISTON
+    parts[PLAIN] = slots.rectangular_tube_end(width, height, 0.0)
     free = slots.rectangular_tube_end(width, height, mouth.wall)
     parts[WALL] = free - parts[PLAIN]
     if mouth.shared == 3:

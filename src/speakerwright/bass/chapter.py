@@ -2,8 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
+import numpy as np
+
+from speakerwright.bass import alignment, loud_shown
 from speakerwright.bass.charts import charts
 from speakerwright.bass.filters import electrical_shape
+from speakerwright.bass.loud_driver import LoudInput
+from speakerwright.bass.place import HALF_BAND, PlaceResult
 from speakerwright.bass.port import PortResult
 from speakerwright.bass.result import BassResult, ChamberResult, Need
 from speakerwright.bass.sketch import figure
@@ -12,15 +19,25 @@ from speakerwright.words.blocks import Block, Chapter, Figure, Heading, Paragrap
 from speakerwright.words.units import show
 
 SPACE = {"free": "full space", "corner": "an eighth of space"}
+ALIGNMENTS = 8  # shown on paper; those that suit best
+SEAT_BANDS = (31.5, 40.0, 50.0, 63.0, 80.0, 100.0, 125.0, 160.0, 200.0)
+MOST_SEATS = 6
 
 
-def chapter(result: BassResult, needs: dict[str, Need], place: str, system: str) -> Chapter:
-    """Every chamber: its box, tuning and port, its curves and its limits."""
+def chapter(
+    result: BassResult, needs: dict[str, Need], place: str, system: str,
+    loud: Mapping[str, LoudInput] | None = None,
+) -> Chapter:
+    """Every chamber: its box, tuning and port, its curves and its limits.
+
+    With what its drivers do at large level also how it plays loud, and the named alignments: both
+    take some tenths of a second.
+    """
     blocks: list[Block] = []
     for name, chamber in result.chambers.items():
         if len(result.chambers) > 1:
             blocks.append(Heading(f"Chamber {name}"))
-        blocks += [figure(chamber, system), _figures(chamber, system)]
+        blocks += [figure(chamber, system), _figures(chamber, system), *_doubts(chamber)]
         for path, port in chamber.ports.items():
             title = "port" if path == "port" else "front port"
             blocks += [Heading(f"The {title} as it stands in the box"),
@@ -29,8 +46,65 @@ def chapter(result: BassResult, needs: dict[str, Need], place: str, system: str)
         blocks.append(Heading("Curves"))
         blocks += [Figure(chart, chart.caption) for chart in
                    charts(chamber, needs[name], SPACE.get(place, "half space"), system)]
-        blocks += [Heading("What limits the level"), _limits(chamber)]
+        blocks += [Heading("What limits the level"), _limits(chamber), *_seats(chamber)]
+        if loud is not None and name in loud:
+            blocks += [*_loud(loud[name], chamber, needs[name], system),
+                       *_alignments(chamber, system)]
     return Chapter("bass", "Bass", tuple(blocks))
+
+
+def _doubts(chamber: ChamberResult) -> list[Paragraph]:
+    """Where the model of the loading ends, in one paragraph."""
+    doubts = chamber.circuit.doubts
+    return [Paragraph(f"Where the model ends: {' '.join(doubts)}")] if doubts else []
+
+
+def _loud(
+    loud: LoudInput, chamber: ChamberResult, need: Need, system: str
+) -> tuple[Block, ...]:
+    title = Heading("Played loud")
+    try:
+        found = loud_shown.played(loud, chamber, need)
+    except ArithmeticError:
+        return title, Paragraph("The coil finds no temperature at which it settles.")
+    return title, *loud_shown.blocks(found, system)
+
+
+def _alignments(chamber: ChamberResult, system: str) -> tuple[Block, ...]:
+    """The named alignments that suit best, for a box that could have one."""
+    if chamber.inputs.chamber.loading not in ("closed", "vented"):
+        return ()
+    found = alignment.proposals(chamber.inputs)
+    if not found:
+        return ()
+    return Heading("Named alignments"), alignment.table(found[:ALIGNMENTS], system)
+
+
+def _seats(chamber: ChamberResult) -> tuple[Block, ...]:
+    """Level of the whole system at every seat in third octaves."""
+    place = chamber.place
+    if place is None:
+        return ()
+    seats = range(min(len(place.seats), MOST_SEATS))
+    rows = tuple(
+        (show(band, "frequency"), *(show(_third_octave_db(place, k, band), "level")
+                                    for k in seats))
+        for band in SEAT_BANDS
+    )
+    left_out = len(place.seats) - len(seats)
+    return Heading("Level at the seats"), Table(
+        ("Third octave", *(place.seats[k].name for k in seats)), rows,
+        "All cabinets, direct sound and its reflections in rigid planes, at the drive that the "
+        "brief's peak asks in the pass band, filters included."
+        + (f" {left_out} more seats are left out." if left_out else ""),
+        numbers=tuple(range(len(seats) + 1)),
+    )
+
+
+def _third_octave_db(place: PlaceResult, seat: int, band: float) -> float:
+    """Mean power of a third octave about `band` in Hz, evenly over the logarithm."""
+    inside = np.abs(np.log(place.frequency / band)) <= HALF_BAND
+    return float(10.0 * np.log10(np.mean(10.0 ** (place.all_db[seat, inside] / 10.0))))
 
 
 def _figures(chamber: ChamberResult, system: str) -> Table:
@@ -144,8 +218,6 @@ def _steps(port: PortResult, system: str) -> Table:
 
 
 def _limits(chamber: ChamberResult) -> Table:
-    import numpy as np
-
     grid, limits = chamber.limits.frequency, chamber.limits
     rows = []
     for frequency in (30.0, 40.0, 50.0, 63.0, 80.0, 100.0, 125.0, 160.0, 200.0):

@@ -58,8 +58,10 @@ def _response(chamber: ChamberResult, space: str) -> Chart:
     level = 20.0 * np.log10(VOLTS)
     top = 10.0 * np.ceil((curves.asymptote_db + level + 3.0) / 10.0)
     valid = curves.response.valid
-    lines = [_curve(chamber, "with filter", "low", curves.level_db + level, valid)]
-    if np.any(curves.filter_db < -0.01):
+    filtered = bool(np.any(curves.filter_db < -0.01))
+    lines = [_curve(chamber, "with filter" if filtered else "level", "low",
+                    curves.level_db + level, valid)]
+    if filtered:
         lines.append(_curve(chamber, "without filter", "sum", curves.unfiltered_db + level, valid))
     return Chart(
         _key(chamber, "response"), "Response", frequency_axis(LOW, HIGH),

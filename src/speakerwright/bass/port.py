@@ -83,13 +83,16 @@ def reactance(case: PortCase, length: float, frequency: float) -> float:
     inner, outer = case.inner_end(length), case.outer_end()
     if not case.effects.compression:
         return omega * air.density * (length + inner + outer) / area
-    if omega / air.speed * (length + outer) >= math.pi / 2.0:
-        return math.inf
     propagation, impedance = _line(case.area, case.perimeter, frequency, air)
     impedance /= case.port.count
     load = 1j * omega * air.density * outer / area
     turn = cmath.tanh(propagation * length)
     seen = impedance * (load + impedance * turn) / (impedance + load * turn)
+    # the angle of the wave along the port and its outer end: at a quarter turn it resonates, and
+    # with loss the reactance falls through zero there, which is no tuning of the box
+    angle = propagation.imag * length + math.atan2(load.imag, impedance.real)
+    if angle >= math.pi / 2.0 or (angle > math.pi / 4.0 and seen.imag < seen.real):
+        return math.inf
     return seen.imag + omega * air.density * inner / area
 
 

@@ -43,8 +43,8 @@ def driver(placed: Placed, sizes: Sizes) -> Fitting:
     record, (x, z) = placed.record, (mm(placed.at[0]), mm(placed.at[1]))
     shape = record.body
     if shape.cutout is None or shape.frame is None or shape.depth is None:
-        return Fitting((), (), (), f"{placed.name} is left out: its record states no frame, "
-                       "cut-out and depth")
+        return Fitting((), (), (), _left_out(placed.name, (
+            ("cut-out", shape.cutout), ("frame", shape.frame), ("depth", shape.depth))))
     recess, problem = _recess(placed.name, shape.flange or 0.0, placed, sizes)
     cuts = [hole(x, z, mm(shape.cutout), f"cut-out for {placed.name}", mate=placed.name)]
     if recess:
@@ -160,14 +160,21 @@ def _bolted(
     ))
 
 
+def _left_out(name: str, sizes: tuple[tuple[str, object], ...]) -> str:
+    """Why something is not built in: the sizes that its record does not state."""
+    missing = " and no ".join(what for what, size in sizes if size is None)
+    return f"{name} is left out: its record states no {missing}"
+
+
 def _horn(placed: Placed, horn: Record, sizes: Sizes) -> Fitting:
     x, z = mm(placed.at[0]), mm(placed.at[1])
     shape = horn.body
     if horn.mouth is None or horn.length is None or shape.cutout_size is None or (
         shape.frame_size is None or horn.throat is None
     ):
-        return Fitting((), (), (), f"{placed.horn_name} is left out: its record states no mouth, "
-                       "length, cut-out and flange")
+        return Fitting((), (), (), _left_out(placed.horn_name, (
+            ("mouth", horn.mouth), ("throat", horn.throat), ("length", horn.length),
+            ("cut-out", shape.cutout_size), ("frame", shape.frame_size))))
     wide, high = (0.5 * mm(size) for size in shape.cutout_size)
     opening = rectangle(x - wide, z - high, x + wide, z + high)
     flange = mm(shape.flange or 0.003)

@@ -29,7 +29,9 @@ def judged(design: Design, result: CabinetResult) -> tuple[Finding, ...]:
 
 def _built(design: Design, result: CabinetResult) -> Iterator[Finding]:
     for trouble in result.troubles:
-        yield unknown("body_known", "cabinet", f"{trouble}.", "Type the sizes into the record, or "
+        where = next((f"records.{name}.body" for name, record in design.records.items()
+                      if trouble.startswith(record.name)), "cabinet")
+        yield unknown("body_known", where, f"{trouble}.", "Type the sizes into the record, or "
                       "correct them.", kind="length")
     for label in result.off_baffle:
         yield Finding("cut_on_baffle", "directivity", Verdict.FAILS, None, None, "length",

@@ -24,11 +24,17 @@ def _silent(_: float, __: str) -> None:
 
 
 def chapters(
-    workup: Workup, system: str | None = None, tell: Callable[[float, str], None] = _silent
+    workup: Workup, system: str | None = None, tell: Callable[[float, str], None] = _silent, *,
+    quick: bool = False,
 ) -> dict[str, Chapter]:
-    """Each worked-out stage's chapter, in the order of work, in a system of units."""
+    """Each worked-out stage's chapter, in the order of work, in a system of units.
+
+    `quick` leaves out what a hand on a slider should not wait for: how the bass plays loud, and
+    its named alignments.
+    """
     from speakerwright.bass.chapter import chapter as bass_chapter
     from speakerwright.brief.chapter import chapter as brief_chapter
+    from speakerwright.chain.loud import loud_inputs
     from speakerwright.drivers.chapter import chapter as drivers_chapter
 
     design = workup.design
@@ -38,7 +44,8 @@ def chapters(
     found = {
         "brief": brief_chapter(design.decided.brief, workup.brief, currency, system),
         "drivers": drivers_chapter(workup.drivers, currency, system),
-        "bass": bass_chapter(workup.bass, needs, design.decided.brief.place.kind, system),
+        "bass": bass_chapter(workup.bass, needs, design.decided.brief.place.kind, system,
+                             None if quick else loud_inputs(workup)),
     }
     if workup.cabinet is not None:
         from speakerwright.cabinet.chapter import chapter as cabinet_chapter

@@ -79,6 +79,7 @@ le = "0.5 mH"
 [body]
 depth = "82 mm"
 frame = "166 mm"
+cutout = "146 mm"
 '''
 
 

@@ -6,6 +6,7 @@ import os
 import socket
 from collections.abc import Callable
 from functools import partial
+from importlib import import_module
 from pathlib import Path
 
 from nicegui import app, run, ui
@@ -59,8 +60,14 @@ def serve(folder: Path, port: int = 8080, *, show: bool = True) -> None:
 
 
 def mount() -> None:
-    """Make the style sheet, the one typeface and the plans made available."""
+    """Make the style sheet, the one typeface, the plans made and every view's scripts available.
+
+    A page that is open learns of no further script: the views are known before the first one.
+    """
     import font_source_sans_pro as fonts
+
+    for view in ("charts", "cabinet3d", "frontview"):
+        import_module(f"speakerwright.workbench.{view}")
 
     plan.route()
     app.add_static_files("/look", STATIC)

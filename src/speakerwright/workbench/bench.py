@@ -67,7 +67,7 @@ def live_chapters(workup: chain.Workup, system: str) -> dict[str, Chapter]:
     """The chapters of the live stages, for their tables."""
     return chain.chapters(
         chain.Workup(workup.design, workup.brief, workup.drivers, None, workup.bass, None, None,
-                     workup.findings), system)
+                     workup.findings), system, quick=True)
 
 
 class Bench:

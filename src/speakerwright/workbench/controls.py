@@ -23,6 +23,7 @@ from speakerwright.workbench.bench import Bench
 from speakerwright.workbench.parts import Button, Pick, Words, box
 from speakerwright.workbench.session import written
 from speakerwright.workbench.steady import SteadySlider, SteadyText
+from speakerwright.workbench.typed import as_written
 
 _STEPS = 400
 
@@ -57,17 +58,8 @@ def _one(design: Design, path: str, text: str, there: Any) -> Any:
     if isinstance(marker, Text):
         return text
     if isinstance(marker, Quantity) and marker.kind not in BARE:
-        if isinstance(there, str) and _plain_number(text):
-            return f"{text} {split(there)[1]}"
-        return text
+        return as_written(text, marker.kind, split(there)[1] if isinstance(there, str) else "")
     return from_text(text, marker)
-
-
-def _plain_number(text: str) -> bool:
-    try:
-        return split(text)[1] == ""
-    except UnitError:
-        return False
 
 
 class Field:
@@ -239,6 +231,19 @@ def field_for(bench: Bench, path: str, label: str, **more: Any) -> Any:
         return ChoiceField(bench, path, label, **allowed)
     more.pop("default", None), more.pop("none", None)
     return Field(bench, path, label, **more)
+
+
+class Absent:
+    """Where a table would stand that is not decided: its button is what is pointed at."""
+
+    def __init__(self, bench: Bench, path: str, part: ui.element) -> None:
+        self.path = path
+        part.props["data-path"] = path
+        bench.fields[path] = self
+
+    def point(self) -> None:
+        """Bring the button into view and focus it."""
+        point_at(self.path)
 
 
 class Turn:

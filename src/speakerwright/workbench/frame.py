@@ -8,6 +8,7 @@ from nicegui import ui
 
 from speakerwright.words.errors import DesignErrors
 from speakerwright.words.stages import STAGES
+from speakerwright.workbench import help as help_pages
 from speakerwright.workbench import history
 from speakerwright.workbench.bench import Bench
 from speakerwright.workbench.findings_panel import FindingsPanel
@@ -32,7 +33,7 @@ class Frame:
                 self.told = box("sw-told")
                 ui.sub_pages(pages, show_404=False)
             skip.props["href"] = f"#{middle.html_id}"
-            FindingsPanel(bench)
+            FindingsPanel(bench, self.do_save)
         self._keys()
         bench.watch(self.show, frame=True)
 
@@ -109,7 +110,7 @@ class Frame:
 
     def _help(self) -> None:
         stage = next((s for s in STAGES if s.name == self.bench.page), None)
-        history.show_help(stage)
+        help_pages.show_help(stage)
 
     # --- stages -----------------------------------------------------------------------------------
 

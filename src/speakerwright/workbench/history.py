@@ -1,4 +1,4 @@
-"""Dialogs about what was and what else is: versions, a conflict, edits left behind, help."""
+"""Dialogs about what was and what else is: versions, a conflict, edits left behind."""
 
 from __future__ import annotations
 
@@ -7,22 +7,10 @@ from collections.abc import Callable
 from nicegui import ui
 
 from speakerwright.words.errors import DesignErrors
-from speakerwright.words.rules import RULES
-from speakerwright.words.stages import Stage
 from speakerwright.workbench import recovery, versions
 from speakerwright.workbench.bench import Bench
 from speakerwright.workbench.parts import Button, Words, box
 from speakerwright.workbench.session import Conflict
-
-KEYS = (
-    ("Ctrl+Z", "take the last edit back"),
-    ("Ctrl+Shift+Z", "bring it back"),
-    ("Ctrl+S", "save"),
-    ("H", "hold the curves as they are"),
-    ("Enter", "take what was typed into a field"),
-    ("Escape", "show the field's own value again"),
-    ("Arrow keys", "turn a slider, or move the cursor over a curve"),
-)
 
 
 def dialog(title: str) -> tuple[ui.dialog, ui.element]:
@@ -117,24 +105,3 @@ def offer_left(bench: Bench, place: ui.element) -> None:
                 Button("Throw them away", lambda one=left, b=bar: tried(  # type: ignore[misc]
                     bench, lambda: recovery.forget(bench.shop.folder, one.name), b.delete),
                     classes="sw-quiet")
-
-
-def show_help(stage: Stage | None) -> None:
-    """What the page asks, every rule that it judges by, and the keys."""
-    held, inside = dialog("Help" if stage is None else stage.name.capitalize())
-    with inside:
-        if stage is not None:
-            Words(stage.question, "p")
-        Words("Keys", "h3")
-        with box("sw-keys", "dl"):
-            for key, does in KEYS:
-                Words(key, "dt")
-                Words(does, "dd")
-        Words("A field takes any unit that measures the thing: 305 mm, 12 in, 11 7/8 in, 92 L, "
-              "3 ft^3. A plain number takes the unit that stands there.", "p", "sw-quietly")
-        if stage is not None:
-            rules = [rule for rule in RULES.values() if rule.stage == stage.name]
-            for rule in rules:
-                Words(rule.asks, "h3")
-                Words(rule.why, "p", "sw-quietly")
-        Button("Close", held.close)

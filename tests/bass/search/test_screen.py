@@ -8,15 +8,32 @@ import numpy as np
 import pytest
 
 from bass.search.spaces import SMALL, space
+from speakerwright.acoustics.pistons import level_db, pressure_from_volume_velocity
 from speakerwright.bass import stage
+from speakerwright.bass.inputs import equivalent
+from speakerwright.bass.loadings.parts import (
+    BOX,
+    CONE,
+    FRONT,
+    box,
+    electrical,
+    mechanical,
+    spring,
+)
 from speakerwright.bass.search.figures import band_of, scores
 from speakerwright.bass.search.front import Band
 from speakerwright.bass.search.full import worked_out
 from speakerwright.bass.search.screen import coarse, picked, screened, solve
 from speakerwright.bass.search.space import cells_of, chamber_input_of
 from speakerwright.bass.stage import GRID
-
-DB, UM = 1.0, 1e-6
+from speakerwright.circuits.network import Network
+from speakerwright.circuits.parts import (
+    GROUND,
+    Inductor,
+    RadiationResistance,
+    Resistor,
+    Series,
+)
 
 
 def family_of(loading: str, example: str = "desk-pair", **asked):
@@ -61,6 +78,44 @@ def test_the_source_resistance_and_all_losses_are_in_it():
     solved = solve(family, cells_of(family, 0, 1), GRID)
     assert np.allclose(solved.level_db[0], result.curves.unfiltered_db, rtol=0, atol=1e-8)
     assert np.allclose(solved.power[0], result.curves.power, rtol=1e-9)
+
+
+@pytest.mark.parametrize("port_q", [None, 40.0])
+@pytest.mark.parametrize("loading", ["vented", "band-pass-4"])
+def test_a_port_as_one_mass_is_that_network(loading, port_q):
+    """The same parts with a plug of air, in the network's own solver."""
+    found, family = family_of(loading, "barn-sub")
+    inputs = family.inputs
+    losses = inputs.chamber.losses.model_copy(update={"port_q": port_q})
+    inputs = replace(inputs, chamber=inputs.chamber.model_copy(update={"losses": losses}))
+    family = replace(family, inputs=inputs)
+    _, one = found.find(family.size // 2)
+    driver, front = equivalent(inputs), one.front_volume
+    held, node, q = (one.volume, BOX, port_q) if front is None else (front, FRONT, 60.0)
+    omega = 2 * np.pi * one.tuning
+    reactance = 1 / (omega * spring(inputs, held))
+    air = inputs.air.density / (inputs.solid_angle * inputs.air.speed)
+    extra = 0.0 if q is None else reactance / q - air * omega**2
+    port = Series("port", node, GROUND, (
+        Inductor("mass", "", "", reactance / omega), Resistor("loss", "", "", extra),
+        RadiationResistance("radiation", "", "", 1e-6, inputs.solid_angle, inputs.air)))
+    parts = [*electrical(inputs, driver),
+             *mechanical(driver, GROUND if front is None else FRONT, BOX),
+             *box(inputs, BOX, one.volume, one.tuning, losses.leak_q, losses.absorption_q), port]
+    if front is not None:
+        parts += box(inputs, FRONT, front, one.tuning, None, None)
+    solution = Network(tuple(parts)).solve(GRID)
+    total = solution.current("port") + solution.current("box leak")
+    if front is None:
+        total = total + driver.sd * solution.current(CONE)
+    pressure = pressure_from_volume_velocity(GRID, total, 1.0, inputs.air, inputs.solid_angle)
+    cell = family.size // 2 // family.inner
+    solved = solve(family, cells_of(family, cell, cell + 1), GRID)
+    assert np.allclose(solved.level_db[0], level_db(pressure), rtol=0, atol=1e-8)
+    assert np.allclose(solved.flow[0], np.abs(solution.current("port")), rtol=1e-9)
+    velocity = np.abs(solution.current(CONE))
+    assert np.allclose(solved.excursion[0] * 2 * np.pi * GRID, np.sqrt(2) * velocity, rtol=1e-9)
+    assert np.allclose(solved.current[0], np.abs(solution.current("amplifier")), rtol=1e-9)
 
 
 @pytest.mark.parametrize(("loading", "example"), [

@@ -27,7 +27,7 @@ class Band:
     a share of the port's length, `peak_db` of the response's highest point.
     """
 
-    size: tuple[float, float] = (0.002, 0.2)
+    size: tuple[float, float] = (0.003, 0.4)
     level_db: tuple[float, float] = (0.2, 7.0)
     headroom_db: tuple[float, float] = (0.3, 8.0)
     band_pass: float = 2.2

@@ -13,6 +13,7 @@ from speakerwright.words.units import show
 HEADS = ("drivers", "loading", "net volume", "tuning", "port", "high-pass", "cost", "size",
          "lowest", "headroom", "what fails")
 NUMBERS = (2, 3, 6, 7, 8, 9)
+NONE = "–"
 
 
 def chapter(found: Found, currency: str, system: str, top: int = 20) -> Chapter:
@@ -76,7 +77,10 @@ def _table(
     heads = (*HEADS[:-1], "why not") if off else HEADS
     rows = tuple((*row(each, currency, system)[:-1], each.off) if off
                  else row(each, currency, system) for each in members)
-    return Table(heads, rows, words, NUMBERS)
+    shown = [k for k in range(len(heads)) if any(cells[k] not in ("", NONE) for cells in rows)]
+    return Table(
+        tuple(heads[k] for k in shown), tuple(tuple(cells[k] for k in shown) for cells in rows),
+        words, tuple(place for place, k in enumerate(shown) if k in NUMBERS))
 
 
 def row(member: Member, currency: str, system: str) -> tuple[str, ...]:
@@ -105,7 +109,7 @@ def port(found: Candidate, length: float | None, system: str) -> str:
         mass = show(found.added_mass, "moving mass", system)
         return f"{found.passive_count} {found.passive}, each + {mass}"
     if found.tube is None:
-        return "–"
+        return NONE
     long = "" if length is None else f", {show(length, 'length', system)} long"
     return f"{_opening(found.tube, system)}{long}"
 
@@ -113,7 +117,7 @@ def port(found: Candidate, length: float | None, system: str) -> str:
 def _opening(tube: Tube, system: str) -> str:
     many = "" if tube.count == 1 else f"{tube.count} × "
     if tube.bore is not None:
-        return f"{many}{show(tube.bore, 'length', system)} bore"
+        return f"{many}ø {show(tube.bore, 'length', system)}"
     sides = f"{show(tube.width, 'length', system)} × {show(tube.height, 'length', system)}"
     return f"{many}slot {sides}"
 
@@ -121,7 +125,7 @@ def _opening(tube: Tube, system: str) -> str:
 def high_pass(found: Candidate, system: str) -> str:
     """The protective high-pass: where and of what order."""
     if found.filter_order is None:
-        return "–"
+        return NONE
     return f"{show(found.filter_frequency, 'frequency', system)}, order {found.filter_order}"
 
 

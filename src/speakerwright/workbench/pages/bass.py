@@ -7,7 +7,14 @@ from typing import Any
 
 from speakerwright.words.blocks import Block, Figure, Heading
 from speakerwright.workbench.bench import Bench
-from speakerwright.workbench.controls import ChoiceField, Field, Turn, field_for, remove_button
+from speakerwright.workbench.controls import (
+    Absent,
+    ChoiceField,
+    Field,
+    Turn,
+    field_for,
+    remove_button,
+)
 from speakerwright.workbench.pages.bass_search import searches
 from speakerwright.workbench.pages.chambers import (
     chamber_added,
@@ -100,8 +107,10 @@ def _chamber(bench: Bench, name: str, *, alone: bool) -> None:
             return
         parts = _split(bench.live.chapters["bass"].blocks, name, alone)
         loading.show(_sketch(bench, name))
-        tables.show(blocks_html([*parts["figures"], *parts["limits"]]))
-        port.show(blocks_html(parts["port"]))
+        beside = parts["port"] or parts["limits"]  # no half of the page stays empty
+        below = parts["limits"] if parts["port"] else []
+        tables.show(blocks_html([*parts["figures"], *below]))
+        port.show(blocks_html(beside))
         section.show(_section(bench, name))
 
     bench.watch(show)
@@ -325,9 +334,10 @@ def _built(bench: Bench, where: str) -> Any:
 
 
 def _high_pass(bench: Bench, where: str) -> None:
-    with box("sw-group"):
+    with box("sw-group") as part:
         Words("Protective high-pass", "h3")
         if written(bench.session.design, where) is None:
+            Absent(bench, where, part)
             lowest = bench.session.design.decided.brief.lowest
             remove_button(bench, "Add one", {
                 where: {"order": 2, "frequency": f"{0.8 * lowest:.0f} Hz"}})

@@ -223,7 +223,7 @@ def _inductance(bench: Bench, where: str) -> None:
                 Words("By the law", "span", "sw-label")
                 Pick({one: one for one in LAWS}, law, picked, "Law of the inductance")
             for one in LAWS[law]:
-                field_for(bench, f"{where}.{one}", one, typing=True)
+                field_for(bench, f"{where}.{one}", f"{one[:1].upper()}{one[1:]}", typing=True)
         Button("Leave it out", lambda: change(bench, {where: None}), classes="sw-quiet")
 
 
@@ -248,7 +248,8 @@ def _add_record(bench: Bench) -> None:
         name.mark("new-record-name")
         with box("sw-field"):
             text = ui.textarea().props("dense borderless hide-bottom-space for=new-text rows=8")
-            Words("Its TOML text, or nothing to type the figures afterwards", "label").props(
+            Words("The text of its file, where you have one; empty: type the figures afterwards",
+                  "label").props(
                 "for=new-text").move(target_index=0)
         text.mark("new-record-text")
         wrong = box("sw-wrongs").props("role=alert")

@@ -8,7 +8,7 @@ from typing import Any
 from nicegui import ui
 
 from speakerwright.workbench.bench import Bench
-from speakerwright.workbench.controls import field_for, remove_button
+from speakerwright.workbench.controls import Absent, field_for, remove_button
 from speakerwright.workbench.parts import Button, Words, box
 from speakerwright.workbench.session import written
 
@@ -37,11 +37,12 @@ def table_group(
 ) -> None:
     """A group whose table may be absent: a button puts it in with `first`, another takes it out."""
     if written(bench.session.design, path) is None:
-        with box("sw-group"):
+        with box("sw-group") as part:
             Words(title, "h3")
             if note:
                 Words(note, "p", "sw-quietly")
             remove_button(bench, words, {path: first})
+        Absent(bench, path, part)
         return
     with group(bench, title, path, rows, note):
         remove_button(bench, "Leave it out", {path: None})
