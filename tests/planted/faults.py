@@ -305,7 +305,8 @@ FAULTS: tuple[Fault, ...] = (
     ),
     *_of(
         "bass/loadings/parts.py",
-        ("compliance of the box", "return volume / (inputs.air", "return 1.01 * volume / (inputs.air"),
+        ("compliance of the box", "return volume / (inputs.air",
+         "return 1.01 * volume / (inputs.air"),
         ("leak", "leak_q / (omega", "leak_q / (1.01 * omega"),
         ("absorption", "1.0 / (absorption_q", "1.0 / (1.01 * absorption_q"),
         ("inner end of the port", "air.density * max(found.inner_end",
@@ -324,7 +325,8 @@ FAULTS: tuple[Fault, ...] = (
     ),
     *_of(
         "bass/loadings/lines.py",
-        ("length of a line", "(end - start) * wanted.length", "(end - start) * 1.01 * wanted.length"),
+        ("length of a line", "(end - start) * wanted.length",
+         "(end - start) * 1.01 * wanted.length"),
         ("mouth of a line", "GROUND, wanted.mouth_area, inputs.air)",
          "GROUND, 1.01 * wanted.mouth_area, inputs.air)"),
         ("throat of a horn", "FRONT, MOUTH, wanted.throat_area",

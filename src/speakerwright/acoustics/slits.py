@@ -80,9 +80,9 @@ def slot_across_end(
     """Inner end correction of a slot that shares floor and both side walls with its box.
 
     Source: own potential-flow solution, mode matching in two dimensions (Galerkin with the edge's
-    singularity; an upper bound that falls with more terms), the flow swelling evenly into the
-    box and the box's mean pressure for zero. Held to finite elements within 0.2 % by the tests.
-    Potential flow says nothing of loss, so a gap below the slot's own height is doubtful.
+    singularity), the flow swelling evenly into the box and the box's mean pressure for zero.
+    Held to finite elements within 0.2 % by the tests. Potential flow says nothing of loss, so a
+    gap below the slot's own height is doubtful.
 
     Parameters
     ----------

@@ -2,23 +2,42 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from speakerwright.bass import alignment, loud_shown
+from speakerwright.acoustics.air import exact_midband
+from speakerwright.bass import alignment, loud_shown, ports_shown
+from speakerwright.bass.alignment import Proposal
 from speakerwright.bass.charts import charts
 from speakerwright.bass.filters import electrical_shape
 from speakerwright.bass.loud_driver import LoudInput
-from speakerwright.bass.place import HALF_BAND, PlaceResult
+from speakerwright.bass.place import third_octave_mean
 from speakerwright.bass.port import PortResult
 from speakerwright.bass.result import BassResult, ChamberResult, Need
 from speakerwright.bass.sketch import figure
 from speakerwright.design.sections.crossover import HandOver
-from speakerwright.words.blocks import Block, Chapter, Figure, Heading, Paragraph, Table
+from speakerwright.words.blocks import (
+    Block,
+    Chapter,
+    Figure,
+    Heading,
+    Paragraph,
+    Points,
+    Table,
+)
 from speakerwright.words.units import show
 
 SPACE = {"free": "full space", "corner": "an eighth of space"}
+CALLED = {
+    "band-pass-4": "band-pass, fourth order",
+    "band-pass-6": "band-pass, sixth order",
+    "passive-radiator": "passive radiator",
+    "transmission-line": "transmission line",
+    "front-horn": "front horn",
+    "open-baffle": "open baffle",
+}
+BOXES = ("closed", "vented")  # what the named alignments are of
 ALIGNMENTS = 8  # shown on paper; those that suit best
 SEAT_BANDS = (31.5, 40.0, 50.0, 63.0, 80.0, 100.0, 125.0, 160.0, 200.0)
 MOST_SEATS = 6
@@ -30,8 +49,8 @@ def chapter(
 ) -> Chapter:
     """Every chamber: its box, tuning and port, its curves and its limits.
 
-    With what its drivers do at large level also how it plays loud, and the named alignments: both
-    take some tenths of a second.
+    With what its drivers do at large level also how it plays loud, the named alignments, and other
+    ports that would fit: each takes some tenths of a second.
     """
     blocks: list[Block] = []
     for name, chamber in result.chambers.items():
@@ -49,7 +68,8 @@ def chapter(
         blocks += [Heading("What limits the level"), _limits(chamber), *_seats(chamber)]
         if loud is not None and name in loud:
             blocks += [*_loud(loud[name], chamber, needs[name], system),
-                       *_alignments(chamber, system)]
+                       *_alignments(chamber, system),
+                       *ports_shown.others(chamber, needs[name], system)]
     return Chapter("bass", "Bass", tuple(blocks))
 
 
@@ -72,12 +92,59 @@ def _loud(
 
 def _alignments(chamber: ChamberResult, system: str) -> tuple[Block, ...]:
     """The named alignments that suit best, for a box that could have one."""
-    if chamber.inputs.chamber.loading not in ("closed", "vented"):
+    if chamber.inputs.chamber.loading not in BOXES:
         return ()
     found = alignment.proposals(chamber.inputs)
     if not found:
         return ()
-    return Heading("Named alignments"), alignment.table(found[:ALIGNMENTS], system)
+    return Heading("Named alignments"), alignments_table(found[:ALIGNMENTS], system)
+
+
+def alignments_table(found: Sequence[Proposal], system: str) -> Table:
+    """Alignments as a table that fits a page or a terminal."""
+    rows = tuple(
+        (each.name, each.loading, show(each.volume, "volume", system),
+         show(each.tuning, "frequency"), _corner(each), show(each.f3, "frequency"),
+         f"{each.ripple_db:.1f}",
+         "" if each.distance is None else f"{100.0 * each.distance:+.0f}".replace("-", "−"))
+        for each in found
+    )
+    return Table(
+        ("Alignment", "Box", "Net", "Tuning", "High-pass", "−3 dB", "Ripple", "QT, %"), rows,
+        "Named alignments for these drivers, their source and the box's losses; without the voice "
+        "coil's inductance and the give of the air in the port. Ripple in dB; the last column says "
+        "how far the drivers' QT lies from the one wanted. B Butterworth, QB quasi-Butterworth, C "
+        "Chebyshev, SC sub-Chebyshev, BL Bessel.",
+        numbers=(2, 3, 5, 6, 7),
+    )
+
+
+def _corner(each: Proposal) -> str:
+    made = each.high_pass
+    if made is None:
+        return "none"
+    if made.capacitor is not None:
+        return f"{show(made.capacitor, 'capacitance')} in series"
+    return f"{show(made.frequency, 'frequency')}" + ("" if made.q is None else f", Q {made.q:.2f}")
+
+
+def alignments_chapter(chamber: ChamberResult, system: str) -> Chapter:
+    """All named alignments of a chamber's drivers, and why others are not for them."""
+    found, refused = alignment.proposals(chamber.inputs), alignment.refusals(chamber.inputs)
+    blocks: list[Block] = [alignments_table(found, system)] if found else [
+        Paragraph("These drivers give none.")]
+    if refused:
+        blocks += [Heading("Not for these drivers"),
+                   Points(tuple(f"{one.name}: {one.reason}" for one in refused))]
+    return Chapter("bass", f"Named alignments for {chamber.inputs.driver_name}", tuple(blocks))
+
+
+def loud_chapter(
+    loud: LoudInput, chamber: ChamberResult, need: Need, system: str, more: Sequence[Block] = (),
+) -> Chapter:
+    """How a chamber plays loud, and `more` that belongs there."""
+    made = _loud(loud, chamber, need, system)[1:]
+    return Chapter("bass", f"Played loud: chamber {chamber.inputs.name}", (*made, *more))
 
 
 def _seats(chamber: ChamberResult) -> tuple[Block, ...]:
@@ -86,10 +153,12 @@ def _seats(chamber: ChamberResult) -> tuple[Block, ...]:
     if place is None:
         return ()
     seats = range(min(len(place.seats), MOST_SEATS))
+    power = third_octave_mean(place.frequency, 10.0 ** (place.all_db / 10.0),
+                              exact_midband(SEAT_BANDS))
+    level_db = 10.0 * np.log10(power)
     rows = tuple(
-        (show(band, "frequency"), *(show(_third_octave_db(place, k, band), "level")
-                                    for k in seats))
-        for band in SEAT_BANDS
+        (show(band, "frequency"), *(show(float(level_db[k, b]), "level") for k in seats))
+        for b, band in enumerate(SEAT_BANDS)
     )
     left_out = len(place.seats) - len(seats)
     return Heading("Level at the seats"), Table(
@@ -101,17 +170,11 @@ def _seats(chamber: ChamberResult) -> tuple[Block, ...]:
     )
 
 
-def _third_octave_db(place: PlaceResult, seat: int, band: float) -> float:
-    """Mean power of a third octave about `band` in Hz, evenly over the logarithm."""
-    inside = np.abs(np.log(place.frequency / band)) <= HALF_BAND
-    return float(10.0 * np.log10(np.mean(10.0 ** (place.all_db[seat, inside] / 10.0))))
-
-
 def _figures(chamber: ChamberResult, system: str) -> Table:
     asked, driver = chamber.inputs.chamber, chamber.driver
     losses = asked.losses
     rows = [
-        ("Loading", asked.loading.replace("-", " ")),
+        ("Loading", CALLED.get(asked.loading, asked.loading)),
         ("Drivers", f"{chamber.inputs.count} × {chamber.inputs.driver_name}"),
     ]
     if chamber.alpha is not None:
@@ -129,18 +192,19 @@ def _figures(chamber: ChamberResult, system: str) -> Table:
     for name, label in (("f3", "−3 dB"), ("f6", "−6 dB"), ("f10", "−10 dB"),
                         ("f3 without filter", f"−3 dB without {bare}")):
         rows.append((f"Response at {label}", show(chamber.cutoffs[name], "frequency")))
-    rows.append(("Losses (Q at the tuning)", ", ".join(
-        f"{word} {q:g}" for word, q in (("leak", losses.leak_q),
-                                        ("absorption", losses.absorption_q),
-                                        ("port", losses.port_q))
-        if q is not None and (word != "port" or chamber.ports)) or "none"))
+    if asked.volume is not None:
+        rows.append(("Losses (Q at the tuning)", ", ".join(
+            f"{word} {q:g}" for word, q in (("leak", losses.leak_q),
+                                            ("absorption", losses.absorption_q),
+                                            ("port", losses.port_q))
+            if q is not None and (word != "port" or "port" in chamber.ports)) or "none"))
     rows.append(("Protective high-pass", _filter(chamber)))
     if chamber.inputs.hand_over is not None:
         rows.append(("Hand-over high-pass", _hand_over(chamber.inputs.hand_over)))
     rows.append(("Lowest impedance", show(float(abs(chamber.curves.impedance).min()),
                                           "resistance")))
     rows.append(("Resistance of the drivers as wired", show(driver.re, "resistance")))
-    if chamber.alignment is not None:
+    if chamber.alignment is not None and asked.loading in BOXES:
         named = chamber.alignment
         tuned = f", tuned to {show(named.tuning, 'frequency')}" if named.tuning else ""
         rows.append(("Textbook alignment for this driver",
@@ -200,8 +264,8 @@ def _port_story(port: PortResult, system: str) -> str:
     return (
         f"The textbook's formula gives {show(book.length, 'length', system)}; cut so, the port "
         f"would tune the box to {show(book.tuning_if_cut_so, 'frequency')}. The port to cut is "
-        f"{show(port.length, 'length', system)} long. The corrections for the facing wall and the "
-        "neighbour are provisional: a table from a potential-flow computation and far-field terms."
+        f"{show(port.length, 'length', system)} long. The ends' corrections come from a "
+        "potential-flow computation of this mouth in this box, which knows no loss."
     )
 
 

@@ -114,9 +114,12 @@ def _excursion(chamber: ChamberResult, need: Need) -> Chart:
     mm.update({name: swing * per_volt for name, swing in curves.drones.items()})
     shown = _shown(chamber)
     most = max(float(swing[shown].max()) for swing in mm.values())
-    top = _round_up(1.15 * max(most, (xmax or 0.0) * 1e3))
+    linear = {"beyond linear excursion": xmax}
+    linear.update({f"beyond the {each.name}'s": each.xmax for each in chamber.circuit.moving})
+    top = _round_up(1.15 * max(most, *((travel or 0.0) * 1e3 for travel in linear.values())))
     x = curves.frequency[shown]
-    regions = (Region(x, xmax * 1e3, top, "beyond linear excursion"),) if xmax else ()
+    regions = tuple(Region(x, travel * 1e3, top, reason)
+                    for reason, travel in linear.items() if travel)
     return Chart(
         _key(chamber, "excursion"), "Cone excursion", frequency_axis(LOW, HIGH),
         Axis("Excursion, one way, peak", "mm", 0.0, top),
@@ -191,10 +194,11 @@ def _phase(chamber: ChamberResult) -> Chart:
 def _delay(chamber: ChamberResult) -> Chart:
     ms = chamber.curves.group_delay * 1e3
     shown = _shown(chamber)
-    top = _round_up(1.1 * float(ms[shown].max()))
+    top, least = _round_up(1.1 * float(ms[shown].max())), float(ms[shown].min())
+    low = -_round_up(-1.1 * least) if least < -0.02 * top else 0.0
     return Chart(
         _key(chamber, "delay"), "Group delay", frequency_axis(LOW, HIGH),
-        Axis("Group delay", "ms", 0.0, top), (_curve(chamber, "group delay", "low", ms),),
+        Axis("Group delay", "ms", low, top), (_curve(chamber, "group delay", "low", ms),),
         caption="Box and filter together.",
     )
 

@@ -53,6 +53,7 @@ def chart(found: Distortion, chamber: str, volts: float) -> Chart:
               for name, part, values in (("2nd", "mid", found.second), ("3rd", "low", found.third),
                                          ("all", "sum", found.total))
               if np.any(np.isfinite(values))]
+    top = 10.0 * MOST if any(np.nanmax(curve.y) > MOST for curve in curves) else MOST
     return Chart(
         f"bass-{chamber}-harmonics", "Harmonics", _band(found.frequency),
         Axis("Harmonics of the sound pressure", "%", LEAST, top, "log"), tuple(curves),
@@ -104,4 +105,7 @@ def blocks(found: Distortion, system: str = "metric", every: int = 3) -> tuple[B
 
 
 def _share(value: float) -> str:
-    return "–" if np.isnan(value) else f"{100.0 * value:.2g}\u202f%"
+    if np.isnan(value):
+        return "–"
+    percent = 100.0 * value
+    return f"{percent:.0f}\u202f%" if percent >= 10.0 else f"{percent:.2g}\u202f%"

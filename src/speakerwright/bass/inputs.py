@@ -39,7 +39,8 @@ class Seat:
 
     `behind_mouth` is the clear distance (m) from the baffle's front face to the facing wall,
     `depth` the clear inside depth, `height` and `width` the chamber's clear height and width,
-    `baffle` the thickness of the baffle; None where the cabinet does not say.
+    `baffle` the thickness of the baffle; None where the cabinet does not say. `mouths` are the
+    middles of the ports (m) from the left and lower inside, seen from the front.
     """
 
     behind_mouth: float | None = None
@@ -47,6 +48,7 @@ class Seat:
     width: float | None = None
     height: float | None = None
     baffle: float = 0.018
+    mouths: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True)

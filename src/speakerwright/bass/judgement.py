@@ -167,9 +167,20 @@ def _port_findings(result: ChamberResult) -> Iterator[Finding]:
                 "Change the port's area or the tuning.",
             )
             continue
-        if path == "port":
+        if path == "port" and not _bent(result):
             yield from _port_room(result, port, where)
+        if port.doubt:
+            yield unknown(
+                "port_end_known", where, f"The port's end correction is in doubt: {port.doubt}",
+                "Cut the port a little long, measure the tuning, and shorten it.", kind="length",
+            )
         yield _pipe(result, port, path)
+
+
+def _bent(result: ChamberResult) -> bool:
+    """Whether the port turns in the box, so that nothing faces its end as drawn."""
+    port = result.inputs.chamber.port
+    return port is not None and port.bends > 0
 
 
 def _asked(result: ChamberResult, path: str) -> float | None:
@@ -207,8 +218,7 @@ def _port_room(result: ChamberResult, port: PortResult, where: str) -> Iterator[
         + ") the flow turns in a space narrower than itself"
         + ("." if valid else ", and the end correction is no longer computed."),
         try_this="Move the wall away, shorten the port with a smaller area, or bend it.",
-        source="end correction from a potential-flow table (provisional); the limit is a "
-        + THUMB,
+        source="end corrections by potential flow, which knows no loss; the limit is a " + THUMB,
     )
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from speakerwright.acoustics.heat import HeatLadder, assumed_ladder, coil_and_magnet
-from speakerwright.acoustics.largesignal.model import Creep
 from speakerwright.acoustics.largesignal.curves import (
     Curve,
     Nonlinear,
@@ -13,6 +12,7 @@ from speakerwright.acoustics.largesignal.curves import (
     assumed_stiffness,
     constant,
 )
+from speakerwright.acoustics.largesignal.model import Creep
 from speakerwright.acoustics.largesignal.port import EXIT, SHARP_ENTRY
 from speakerwright.bass.inputs import ChamberInput
 from speakerwright.design.motor import figure

@@ -119,7 +119,7 @@ def _levels(found: Loud, space: str) -> Chart:
     asked = found.chamber.curves.frequency
     peak, average = (np.where(inside, level + shape, np.nan)
                      for level in (found.need.peak_db, found.need.average_db))
-    highest = float(np.nanmax([found.peak_db.max(), np.nanmax(np.append(peak, found.need.peak_db))]))
+    highest = max(float(found.peak_db.max()), found.need.peak_db)
     top = 10.0 * np.ceil((highest + 1.0) / 10.0)
     limits = found.limits
     return Chart(
@@ -153,8 +153,9 @@ def _lost(found: Loud) -> Chart:
 
 
 def _lost_axis(values: list[Real]) -> Axis:
-    axis = linear_axis("Compression", "dB", values)
-    return axis if axis.high >= 1.0 else linear_axis("Compression", "dB", [np.array([0.0, 1.0])])
+    """At least one decibel tall; no level, so that the slant of response charts is not its own."""
+    tall = [np.where(np.abs(each) < 0.1, 0.0, each) for each in values]
+    return linear_axis("Compression, dB", "", [*tall, np.array([0.0, 1.0])])
 
 
 # --- words ----------------------------------------------------------------------------------------

@@ -167,7 +167,7 @@ def _judged(response: Response, band: tuple[float, float]) -> Indices:
     return np.flatnonzero((f >= low * 0.999) & (f <= high * 1.001))
 
 
-def _third_octave_mean(f: FloatArray, power: FloatArray, centres: FloatArray) -> FloatArray:
+def third_octave_mean(f: FloatArray, power: FloatArray, centres: FloatArray) -> FloatArray:
     """Mean of power (s, f) over a third octave about each centre (b,), evenly in log f: (s, b)."""
     x = np.log(f)
     steps = 0.5 * (power[:, 1:] + power[:, :-1]) * np.diff(x)
@@ -182,7 +182,7 @@ def _over_seats(f: FloatArray, seats_db: FloatArray) -> OverSeats:
     centres = third_octaves()
     edge = math.exp(HALF_BAND)
     centres = centres[(centres >= f[0] * edge) & (centres <= f[-1] / edge)]
-    power = _third_octave_mean(f, 10.0 ** (seats_db / 10.0), centres)
+    power = third_octave_mean(f, 10.0 ** (seats_db / 10.0), centres)
     rows = (power.min(axis=0), power.mean(axis=0), power.max(axis=0))
     return OverSeats(_fixed(centres), *(_fixed(10.0 * np.log10(row)) for row in rows))
 
@@ -193,7 +193,7 @@ def _notch(
     """The deepest third octave at any seat, against the direct sound of all cabinets alone."""
     if judged.size == 0 or not (around.planes or around.spacing):
         return None
-    smooth = _third_octave_mean(f, np.abs(gain) ** 2, f[judged])
+    smooth = third_octave_mean(f, np.abs(gain) ** 2, f[judged])
     seat, k = np.unravel_index(int(np.argmin(smooth)), smooth.shape)
     frequency, sitting = float(f[judged[k]]), around.seats[int(seat)]
     cause, distance, extra = _cause(around, sitting, frequency)

@@ -102,20 +102,20 @@ def _line(area: float, perimeter: float, frequency: float, air: Air) -> tuple[co
     return complex(propagation[0]), complex(impedance[0])
 
 
-def tuning_of(case: PortCase, length: float) -> float:
-    """Frequency (Hz) at which the port resonates with the box's compliance."""
+def tuning_of(case: PortCase, length: float, near: float | None = None) -> float:
+    """Frequency (Hz) at which the port resonates with the box's compliance; sooner with a guess."""
     compliance = case.volume / (case.air.density * case.air.speed**2)
 
     def excess(frequency: float) -> float:
         return reactance(case, length, frequency) - 1.0 / (2.0 * math.pi * frequency * compliance)
 
-    return _root(excess, 1e-3, 1e6)
+    return _root(excess, 1e-3, 1e6, near)
 
 
-def length_for(case: PortCase, tuning: float) -> float | None:
+def length_for(case: PortCase, tuning: float, near: float | None = None) -> float | None:
     """Port length (m) for a tuning, or None when no straight length up to the wall reaches it.
 
-    The shortest length asked is a hole in the baffle of no thickness.
+    The shortest length asked is a hole in the baffle of no thickness. A guess brings it sooner.
     """
     compliance = case.volume / (case.air.density * case.air.speed**2)
     wanted = 1.0 / (2.0 * math.pi * tuning * compliance)
@@ -128,14 +128,22 @@ def length_for(case: PortCase, tuning: float) -> float | None:
         longest = case.seat.behind_mouth - 0.25 * case.half_height
     if longest <= 0 or excess(1e-6) > 0 or excess(longest) < 0:
         return None
-    return _root(excess, 1e-6, longest)
+    return _root(excess, 1e-6, longest, near)
 
 
-def _root(function: Callable[[float], float], low: float, high: float) -> float:
+def _root(
+    function: Callable[[float], float], low: float, high: float, near: float | None = None
+) -> float:
     """The one root between two bounds, where the function may be infinite at one of them."""
     from scipy.optimize import brentq
 
-    capped = lambda x: max(min(function(x), 1e12), -1e12)  # noqa: E731
+    def capped(x: float) -> float:
+        return max(min(function(x), 1e12), -1e12)
+
+    if near is not None and low < 0.9 * near and 1.1 * near < high:
+        around = 0.9 * near, 1.1 * near
+        if capped(around[0]) * capped(around[1]) < 0.0:
+            low, high = around
     return float(brentq(capped, low, high, xtol=1e-10, rtol=1e-12))
 
 
@@ -200,18 +208,20 @@ def _steps(case: PortCase, tuning: float) -> tuple[Step, ...]:
         "compression": "give and drag of the air in the port",
     }
     effects = TEXTBOOK
-    steps = [_step(case, "textbook length", effects, tuning)]
+    steps = [_step(case, "textbook length", effects, tuning, None)]
     for word, name in names.items():
         effects = replace(effects, **{word: True})
         if _concerns(case, word):
-            steps.append(_step(case, name, effects, tuning))
+            steps.append(_step(case, name, effects, tuning, steps[-1].length))
     return tuple(steps)
 
 
-def _step(case: PortCase, name: str, effects: Effects, tuning: float) -> Step:
-    found = length_for(replace(case, effects=effects), tuning)
+def _step(
+    case: PortCase, name: str, effects: Effects, tuning: float, near: float | None
+) -> Step:
+    found = length_for(replace(case, effects=effects), tuning, near)
     fair = found is not None and case.gap(found) > 0
-    return Step(name, found, tuning_of(case, found) if fair and found else None)
+    return Step(name, found, tuning_of(case, found, tuning) if fair and found else None)
 
 
 def _concerns(case: PortCase, effect: str) -> bool:

@@ -41,8 +41,8 @@ def _sizes(design: Design, result: CabinetResult, system: str) -> Table:
     ]
     if result.settled.free is not None:
         rows.append(("Left free and closed on the volume",
-                     f"{result.settled.free}, in {result.settled.rounds} rounds with the port's "
-                     "length in the loop"))
+                     f"{result.settled.free}, in {result.settled.rounds} rounds"
+                     + (" with the port's length in the loop" if result.ports else "")))
     if result.mass_kg is not None and result.centre_mm is not None:
         x, y, z = (v / 1e3 for v in result.centre_mm)
         rows.append(("Mass, without network and finish", show(result.mass_kg, "mass", system)))

@@ -216,6 +216,16 @@ def _webs(result: CabinetResult) -> Iterator[Finding]:
     )
 
 
+def _massless(design: Design) -> tuple[str, str]:
+    """Where a mass is missing, and in words: a record in use, or the density of the sheet."""
+    used = {name for choice in design.decided.drivers.values()
+            for name in (choice.record, choice.horn)}
+    for name, record in design.records.items():
+        if name in used and record.mass is None:
+            return f"records.{name}.mass", f"the record of {record.name} states none"
+    return "cabinet.material", "the density of this material is not known"
+
+
 def _within(design: Design, result: CabinetResult) -> Iterator[Finding]:
     wanted, sizes = design.decided.brief.size, result.settled.sizes
     for name in ("width", "height", "depth"):
@@ -228,8 +238,9 @@ def _within(design: Design, result: CabinetResult) -> Iterator[Finding]:
                 try_this="Choose other sizes, or ask for less volume.", source="decided sizes",
             )
     if result.mass_kg is None:
-        yield unknown("mass_within", "cabinet", "The mass is not known: a record or the material "
-                      "states none.", "Type the masses into the records.", kind="mass")
+        where, why = _massless(design)
+        yield unknown("mass_within", where, f"The mass is not known: {why}.",
+                      "Type it in.", kind="mass")
     elif wanted.mass is not None:
         yield judge(
             "mass_within", "cabinet", result.mass_kg, "mass", at_most=wanted.mass, tight=0.05,

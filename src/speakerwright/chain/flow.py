@@ -143,7 +143,7 @@ def _bass(
     for name, chamber in decided.bass.items():
         job = chamber.loads[0]
         choice = decided.drivers[job]
-        seat, need = seat_of(settled, name), need_of(design, found, name)
+        seat, need = seat_of(design, settled, name), need_of(design, found, name)
         drone = None if chamber.passive is None else records[chamber.passive.record]
         key = [name, chamber.key, choice.key, records[choice.record], drone, vars(seat),
                vars(need),

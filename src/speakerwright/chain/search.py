@@ -150,7 +150,8 @@ def search_space(design: Design, chamber: str, asked: Asked | None = None) -> Sp
         known = ", ".join(design.decided.bass) or "none"
         raise refuse("bass", f"there is no chamber '{chamber}'.", f"Known: {known}.")
     workup = work(design, Memo(), last="bass")
-    cabinet, seat = design.decided.cabinet, seat_of(workup.settled, chamber)
+    cabinet = design.decided.cabinet
+    seat = replace(seat_of(design, workup.settled, chamber), mouths=())
     if cabinet is not None:
         seat = _decided_only(seat, free_size(cabinet, tuple(design.decided.bass)))
     return space_of(design, chamber, seat, need_of(design, workup.brief, chamber), asked)

@@ -12,7 +12,7 @@ from typing import Any
 from speakerwright.acoustics.air import Air
 from speakerwright.bass.inputs import Seat
 from speakerwright.bass.port import PortCase, length_for
-from speakerwright.cabinet.inputs import BuiltPort, displaced
+from speakerwright.cabinet.inputs import BuiltPort, displaced, port_places
 from speakerwright.cabinet.sizes import (
     Settled,
     Sizes,
@@ -117,8 +117,9 @@ def _ports_now(design: Design, sizes: Sizes) -> dict[str, BuiltPort]:
         port = chamber.port
         if port is None:
             continue
-        case = PortCase(port, chamber.net_volume, air, _seat(sizes, name),
-                        place.kind in ("floor", "corner"))
+        seat = _seat(design, sizes, name)
+        case = PortCase(port, chamber.net_volume, air, seat, place.kind in ("floor", "corner"),
+                        places=seat.mouths)
         length = port.length
         if length is None and port.tuning is not None:
             length = length_for(case, port.tuning)
@@ -136,17 +137,22 @@ def built_port(port: Any, length: float, sheet: float) -> BuiltPort:
                      wall, port.centres, port.walls_shared)
 
 
-def seat_of(settled: Settled | None, chamber: str) -> Seat:
+def seat_of(design: Design, settled: Settled | None, chamber: str) -> Seat:
     """The room that the cabinet's sizes leave a chamber's port and magnet."""
     if settled is None or not settled.closed:
         return Seat()
-    return _seat(settled.sizes, chamber)
+    return _seat(design, settled.sizes, chamber)
 
 
-def _seat(sizes: Sizes, chamber: str) -> Seat:
+def _seat(design: Design, sizes: Sizes, chamber: str) -> Seat:
     room = sizes.room(chamber)
+    mouths: tuple[tuple[float, float], ...] = ()
+    port = design.decided.bass[chamber].port
+    if room is not None and port is not None:
+        spots = port_places(design, room, built_port(port, sizes.sheet, sizes.sheet))
+        mouths = tuple((x + 0.5 * room.width, z - room.floor) for x, z in spots)
     return Seat(
         behind_mouth=sizes.behind_front, depth=sizes.depth - 2.0 * sizes.sheet,
         width=sizes.width - 2.0 * sizes.sheet, height=None if room is None else room.height,
-        baffle=sizes.sheet,
+        baffle=sizes.sheet, mouths=mouths,
     )

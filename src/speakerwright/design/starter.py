@@ -59,6 +59,7 @@ what = "driver"
 type = "cone"
 name = "My woofer"
 about = "165 mm woofer, invented"
+mass = "1.9 kg"
 
 [datasheet]
 nominal_impedance = "8 ohm"

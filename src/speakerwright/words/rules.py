@@ -61,6 +61,9 @@ _RULES = (
          "Too small an area tunes too low even without length; too large needs endless length."),
     Rule("port_gap", "bass", "Is there room behind the port's inner end?",
          "A wall close behind the end adds air mass and loss, and in the end stops the port."),
+    Rule("port_end_known", "bass", "Does potential flow know this port's ends?",
+         "Where the flow turns in less room than it has itself, or a shape is only estimated, the "
+         "tuning may come out lower or higher than computed."),
     Rule("port_pipe", "bass", "Does the port's own pipe resonance stay below the cone's output?",
          "A port is a pipe: at its own resonances it sounds what the cone plays inside."),
     Rule("seat_notch", "bass", "Does every seat get the bass, whatever walls and floor send back?",

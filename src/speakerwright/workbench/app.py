@@ -9,7 +9,7 @@ from functools import partial
 from importlib import import_module
 from pathlib import Path
 
-from nicegui import app, run, ui
+from nicegui import Client, app, run, ui
 
 from speakerwright.design.file import DESIGN, read_project
 from speakerwright.words.errors import DesignErrors, refuse
@@ -83,6 +83,7 @@ def tab(shop: Workshop) -> None:
     """Build one tab: the project, what is wrong with its files, or where to begin."""
     client = ui.context.client
     _look()
+    client.on_exception(partial(_fault, client))
     if not (shop.folder / DESIGN).exists():
         start.page(shop.folder)
         return
@@ -143,6 +144,14 @@ def _connected(bench: Bench, frame: Frame) -> None:
         except DesignErrors as error:
             bench.say(f"The edits that were not saved do not fit any more. {error}")
     history.offer_left(bench, frame.told)
+
+
+def _fault(client: Client, error: Exception) -> None:
+    """Say that a click or a key met a fault, which would else pass in silence; it is logged."""
+    with client:
+        ui.notify(f"Speakerwright met a fault of its own ({type(error).__name__}); what was asked "
+                  "was not done. The log in .work/workbench.log says more.", position="bottom",
+                  timeout=12000, classes="sw-notice")
 
 
 def _look_at_files(bench: Bench, frame: Frame) -> None:

@@ -286,6 +286,10 @@ class Turn:
         self.low, self.high = middle / 2.0**self._octaves, middle * 2.0**self._octaves
         self.high = min(self.high, self.marker.high)
 
+    def _evenly(self) -> bool:
+        """Whether it runs evenly from end to end, and not in octaves."""
+        return self.marker.kind == "level"
+
     def _let_go(self, event: GenericEventArguments) -> None:
         self.slider.heard(event.args)
         self.bench.session.commit()
@@ -299,7 +303,7 @@ class Turn:
             return 0
         if not self.low <= value <= self.high:
             self._ends()
-        if self.marker.kind == "level":
+        if self._evenly():
             share = (value - self.low) / (self.high - self.low)
         else:
             share = math.log(value / self.low) / math.log(self.high / self.low)
@@ -320,7 +324,7 @@ class Turn:
         if self._echo or self.slider.value == self._at():
             return
         share = self.slider.value / _STEPS
-        if self.marker.kind == "level":
+        if self._evenly():
             value = self.low + share * (self.high - self.low)
         else:
             value = self.low * (self.high / self.low) ** share

@@ -9,7 +9,6 @@ from nicegui import ui
 from speakerwright.words.findings import Finding, Verdict
 from speakerwright.words.rules import RULES
 from speakerwright.workbench.bench import Bench
-from speakerwright.workbench.nextstep import NextStep
 from speakerwright.workbench.parts import Button, Html, Words, box, folded, mark
 
 _ORDER = (Verdict.FAILS, Verdict.UNKNOWN, Verdict.TIGHT, Verdict.HOLDS)
@@ -24,13 +23,12 @@ def in_order(found: tuple[Finding, ...]) -> list[Finding]:
 class FindingsPanel:
     """The findings of the page's stage, then what does not simply hold elsewhere."""
 
-    def __init__(self, bench: Bench, save: Callable[[], None]) -> None:
+    def __init__(self, bench: Bench) -> None:
         self.bench = bench
         self._seen: object = None
         self._cards: list[Callable[[Finding], None]] = []
         self._giving = ""  # the finding for which a reason is being typed
         with box("sw-side", "aside").props("aria-label=Findings"):
-            NextStep(bench, save)
             Words("What it means", "h2")
             self.fault = Words("", "p", "sw-wrong").props("role=alert")
             self.list = box("sw-findings")

@@ -12,6 +12,7 @@ from speakerwright.workbench import help as help_pages
 from speakerwright.workbench import history
 from speakerwright.workbench.bench import Bench
 from speakerwright.workbench.findings_panel import FindingsPanel
+from speakerwright.workbench.nextstep import NextStep
 from speakerwright.workbench.parts import Button, Html, Pick, Words, box, mark
 from speakerwright.workbench.session import Conflict
 
@@ -28,12 +29,14 @@ class Frame:
         with box("sw"):
             skip = ui.link("To the page").classes("sw-skip")
             self._header()
-            self._stages()
+            with box("sw-left"):
+                self._stages()
+                NextStep(bench, self.do_save)
             with box("sw-page").props("tabindex=-1") as middle:
                 self.told = box("sw-told")
                 ui.sub_pages(pages, show_404=False)
             skip.props["href"] = f"#{middle.html_id}"
-            FindingsPanel(bench, self.do_save)
+            FindingsPanel(bench)
         self._keys()
         bench.watch(self.show, frame=True)
 

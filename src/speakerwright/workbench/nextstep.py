@@ -66,7 +66,7 @@ def _shown(bench: Bench, says: str, found: list[Finding]) -> Step:
 
 
 class NextStep:
-    """The sentence and its button at the top of the right side."""
+    """The sentence and its button under the stages, where a page of any width shows it."""
 
     def __init__(self, bench: Bench, save: Callable[[], None]) -> None:
         self.bench, self.save = bench, save

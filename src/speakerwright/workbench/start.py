@@ -46,6 +46,7 @@ FIGURES = tuple(Question(f"{RECORD}.{path}", asks, text, path) for path, asks, t
     ("body.frame", "Frame, diameter outside", "166 mm"),
     ("body.cutout", "Cut-out, diameter", "146 mm"),
     ("body.depth", "Depth behind the flange", "82 mm"),
+    ("mass", "Mass of one", "1.9 kg"),
 ))
 HOW_MUCH = (
     Question("brief.seats.farthest", "How far is the farthest seat?", "3 m", "far"),

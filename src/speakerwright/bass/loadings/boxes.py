@@ -27,7 +27,6 @@ from speakerwright.circuits.parts import (
     GROUND,
     Capacitor,
     Inductor,
-    Part,
     Resistor,
     Series,
     Transformer,
@@ -39,7 +38,7 @@ PORT, FRONT_PORT, PASSIVE = "port", "front port", "passive radiator"
 
 def port_case(inputs: ChamberInput, asked: Port, volume: float, seat: Seat) -> PortCase:
     """A port's question in a volume (m³) of this chamber."""
-    return PortCase(asked, volume, inputs.air, seat, inputs.on_floor)
+    return PortCase(asked, volume, inputs.air, seat, inputs.on_floor, places=seat.mouths)
 
 
 def stiffened(driver: Equivalent, compliance: float) -> float:
@@ -81,7 +80,7 @@ def vented(inputs: ChamberInput) -> Circuit:
 
 
 def _opening(name: str, found: PortResult, path: str) -> Opening:
-    return Opening(name, ends(name), found.area * found.count, path)
+    return Opening(name, ends(name), found.narrowest * found.count, path)
 
 
 def passive(inputs: ChamberInput) -> Circuit:

@@ -72,8 +72,8 @@ class Circuit:
 
     `radiating` maps branches to the area (m²) by which their current becomes volume velocity: 1
     where it is one already. `dipole` is an open baffle's width and height and the driver's place
-    across and up, m. `doubts` are sentences on where the model ends. `resonance` (Hz) is what the loading is named by: closed-box
-    resonance, tuning, quarter wave; its word is `called`.
+    across and up, m. `doubts` are sentences on where the model ends. `resonance` (Hz) is what the
+    loading is named by: closed-box resonance, tuning, quarter wave; its word is `called`.
     """
 
     network: Network

@@ -60,9 +60,6 @@ class Port(Section):
                 found.append(("width", "a slot needs width and height.", "Give both."))
             if self.bore is not None or self.inner_bore is not None:
                 found.append(("bore", "a slot has no bore.", "Leave it out."))
-            if self.walls_shared == 2:
-                found.append(("walls_shared", "two shared walls are not worked out.",
-                              "Say 0, 1 or 3."))
             if self.width and self.height and self.height > self.width:
                 found.append(("height", "the slot's height is its short side.", "Swap them."))
         if (self.tuning is None) == (self.length is None):

@@ -2,23 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from typing import Any
 
 from speakerwright.words.blocks import Block, Figure, Heading
 from speakerwright.workbench.bench import Bench
-from speakerwright.workbench.controls import (
-    Absent,
-    ChoiceField,
-    Field,
-    Turn,
-    field_for,
-    remove_button,
-)
+from speakerwright.workbench.controls import remove_button
+from speakerwright.workbench.pages.bass_aligned import Alignments
+from speakerwright.workbench.pages.bass_loud import Loud
+from speakerwright.workbench.pages.bass_parts import decided, loading, turns
+from speakerwright.workbench.pages.bass_ports import Ports
 from speakerwright.workbench.pages.bass_search import searches
 from speakerwright.workbench.pages.chambers import (
     chamber_added,
-    chamber_removed,
     free_jobs,
     free_name,
     make,
@@ -29,10 +25,8 @@ from speakerwright.workbench.pages.forms import NewName
 from speakerwright.workbench.parts import Button, Html, Pick, Words, blocks_html, box, folded
 from speakerwright.workbench.session import written
 
-LOADINGS = {"closed": "closed", "vented": "vented, with a port"}
-SHAPES = {"round": "round", "slot": "slot"}
-GIVEN = {"tuning": "its tuning", "length": "its length"}
-FILTERS = {"butterworth": "Butterworth", "linkwitz-riley": "Linkwitz–Riley"}
+EVEN, NARROW = 6, "7rem"
+"""Sliders that fit beside each other, and how narrow one may get so that one more does."""
 
 
 def page(bench: Bench) -> None:
@@ -82,20 +76,28 @@ def _chamber(bench: Bench, name: str, *, alone: bool) -> None:
     where = f"bass.{name}"
     if not alone:
         Words(f"Chamber {name}", "h2")
-    with box("sw-bench"):
-        _turns(bench, where)
+    with box("sw-fields").style("margin-bottom: 1.5rem"):
+        loading(bench, where)
+    with box("sw-bench") as strip:
+        turns(bench, where)
+    if len(strip.default_slot.children) == EVEN + 1:  # one more still fits into the row
+        strip.style(f"grid-template-columns: repeat(auto-fit, minmax({NARROW}, 1fr))")
     Curves(bench, name)
     with box("sw-two"):
         with box("sw-part"):
             Words("The box as it works out", "h2")
-            loading = Html(classes="sw-drawing")
+            drawn = Html(classes="sw-drawing")
             tables = Html(classes="sw-blocks")
         with box("sw-part"):
             Words("The port in the box, to scale", "h2") if _port(bench, where) else None
             section = Html(classes="sw-drawing")
             port = Html(classes="sw-blocks")
+    of = "" if alone else f" of chamber {name}"
+    Alignments(bench, name, f"Named alignments{of}")
+    Ports(bench, name, f"Other ports{of}") if _port(bench, where) else None
+    Loud(bench, name, f"Played loud{of}")
     with folded("Everything that is decided here", opened=True, classes="sw-all"):
-        _decided(bench, where)
+        decided(bench, where)
 
     seen: list[object] = [None]
 
@@ -106,7 +108,7 @@ def _chamber(bench: Bench, name: str, *, alone: bool) -> None:
         if name not in bench.live.workup.bass.chambers:
             return
         parts = _split(bench.live.chapters["bass"].blocks, name, alone)
-        loading.show(_sketch(bench, name))
+        drawn.show(_sketch(bench, name))
         beside = parts["port"] or parts["limits"]  # no half of the page stays empty
         below = parts["limits"] if parts["port"] else []
         tables.show(blocks_html([*parts["figures"], *below]))
@@ -127,7 +129,7 @@ def _split(blocks: tuple[Block, ...], name: str, alone: bool) -> dict[str, list[
                 continue
             part = ("port" if "port" in block.text.lower() else
                     "limits" if "limits" in block.text else "curves")
-            if part != "limits":
+            if part != "limits" and "front port" not in block.text:
                 continue
         if here and part in found and not isinstance(block, Figure):
             found[part].append(block)
@@ -150,27 +152,6 @@ def _section(bench: Bench, name: str) -> str:
 
 def _port(bench: Bench, where: str) -> Any:
     return written(bench.session.design, f"{where}.port")
-
-
-# --- what one turns -------------------------------------------------------------------------------
-
-
-def _turns(bench: Bench, where: str) -> None:
-    design, port = bench.session.design, _port(bench, where)
-    Turn(bench, f"{where}.volume", "Net volume")
-    if port:
-        if "tuning" in port:
-            Turn(bench, f"{where}.port.tuning", "Tuning", octaves=1.0)
-        if "length" in port:
-            Turn(bench, f"{where}.port.length", "Port length", octaves=1.2)
-        if "bore" in port:
-            Turn(bench, f"{where}.port.bore", "Port bore", octaves=1.0)
-        if "height" in port:
-            Turn(bench, f"{where}.port.height", "Slot height", octaves=1.0)
-    if written(design, f"{where}.high_pass.frequency") is not None:
-        Turn(bench, f"{where}.high_pass.frequency", "High-pass", octaves=1.0)
-    Turn(bench, "brief.level.average", "Level asked", span_db=12.0)
-    Turn(bench, "brief.level.crest", "Peaks above it", span_db=8.0)
 
 
 # --- curves ---------------------------------------------------------------------------------------
@@ -235,150 +216,3 @@ class Curves:
 
 def _releaser(bench: Bench, name: str) -> Callable[[], None]:
     return lambda: bench.session.release(name)
-
-
-# --- everything decided ---------------------------------------------------------------------------
-
-
-def _decided(bench: Bench, where: str) -> None:
-    design = bench.session.design
-    with box("sw-group"):
-        Words("Box", "h3")
-        with box("sw-fields"):
-            _loading(bench, where)
-            Field(bench, f"{where}.loads", "Drivers it loads", listed=True,
-                  hint=", ".join(design.decided.drivers))
-            Field(bench, f"{where}.source_resistance", "Resistance before it (cable, coil)",
-                  hint="0 ohm")
-    if _port(bench, where):
-        _port_fields(bench, f"{where}.port")
-    with box("sw-group"):
-        Words("Losses, as Q at the tuning", "h3")
-        with box("sw-fields"):
-            for part, hint in (("leak", "7"), ("absorption", "none"), ("port", "60")):
-                Field(bench, f"{where}.losses.{part}_q", part.capitalize(), hint=hint)
-    _high_pass(bench, f"{where}.high_pass")
-    name = where.split(".", 1)[1]
-    with box("sw-group"):
-        Button(f"Take chamber {name} out", lambda: make(
-            bench, lambda now: chamber_removed(now, name), where), classes="sw-quiet")
-
-
-def _loading(bench: Bench, where: str) -> None:
-    def picked(word: str) -> None:
-        changes: dict[str, Any] = {f"{where}.loading": word, f"{where}.port": None}
-        if word == "vented":
-            changes[f"{where}.port"] = {
-                "shape": "round", "bore": "75 mm", "tuning": _resonance(bench, where)}
-        _do(bench, changes, f"{where}.loading")
-
-    _custom(bench, f"{where}.loading", "Loading", LOADINGS, picked)
-
-
-def _resonance(bench: Bench, where: str) -> str:
-    """The driver's own resonance as a first tuning."""
-    name = where.split(".", 1)[1]
-    found = None if bench.live is None else bench.live.workup.bass.chambers.get(name)
-    return f"{found.driver.fs:.0f} Hz" if found is not None else "40 Hz"
-
-
-def _port_fields(bench: Bench, where: str) -> None:
-    design = bench.session.design
-    port: Mapping[str, Any] = written(design, where)
-    shape = port.get("shape", "round")
-
-    def shaped(word: str) -> None:
-        if word == shape:
-            return
-        gone = {"bore": None, "width": None, "height": None, "walls_shared": None, "shape": word}
-        new = {"bore": "75 mm"} if word == "round" else {"width": "200 mm", "height": "30 mm"}
-        _do(bench, {f"{where}.{name}": value for name, value in {**gone, **new}.items()
-                    if value is not None or name in port}, f"{where}.shape")
-
-    def given(word: str) -> None:
-        result = _built(bench, where)
-        if word in port or result is None:
-            return
-        value = (f"{result.length * 1e3:.0f} mm" if word == "length"
-                 else f"{result.tuning:.1f} Hz")
-        other = "tuning" if word == "length" else "length"
-        _do(bench, {f"{where}.{word}": value, f"{where}.{other}": None}, f"{where}.given")
-
-    with box("sw-group"):
-        Words("Port", "h3")
-        with box("sw-fields"):
-            _custom(bench, f"{where}.shape", "Shape", SHAPES, shaped, "round")
-            Field(bench, f"{where}.count", "How many", hint="1")
-            if shape == "round":
-                pass  # its bore stands above, with its slider
-            else:
-                Field(bench, f"{where}.width", "Slot width")
-                _shared(bench, where)
-            Field(bench, f"{where}.wall", "Wall of the tube" if shape == "round"
-                  else "Board of the slot", hint="3 mm")
-            Field(bench, f"{where}.centres", "Between centres", hint="for two and more")
-            now = "length" if "length" in port else "tuning"
-            _custom(bench, f"{where}.given", "Given by", GIVEN, given, now)
-
-
-def _shared(bench: Bench, where: str) -> None:
-    words = {"0": "no wall shared", "1": "one wall", "3": "three: across the whole box"}
-    _custom(bench, f"{where}.walls_shared", "Walls shared with the box", words,
-            lambda word: _do(bench, {f"{where}.walls_shared": int(word)}, where), "0")
-
-
-def _built(bench: Bench, where: str) -> Any:
-    name = where.split(".")[1]
-    found = None if bench.live is None else bench.live.workup.bass.chambers.get(name)
-    return None if found is None else found.port
-
-
-def _high_pass(bench: Bench, where: str) -> None:
-    with box("sw-group") as part:
-        Words("Protective high-pass", "h3")
-        if written(bench.session.design, where) is None:
-            Absent(bench, where, part)
-            lowest = bench.session.design.decided.brief.lowest
-            remove_button(bench, "Add one", {
-                where: {"order": 2, "frequency": f"{0.8 * lowest:.0f} Hz"}})
-            return
-        with box("sw-fields"):
-            Field(bench, f"{where}.order", "Order", hint="2")
-            ChoiceField(bench, f"{where}.shape", "Shape", FILTERS, default="butterworth")
-            Field(bench, f"{where}.q", "Q, for a second order", hint="by its shape")
-            field_for(bench, f"{where}.capacitor", "Series capacitor")
-        remove_button(bench, "Take it out", {where: None})
-
-
-def _do(bench: Bench, changes: Mapping[str, Any], field: str) -> None:
-    if not bench.session.edit_many(changes, field):
-        bench.say(bench.session.wrong.pop(field).sentence)
-    bench.session.commit()
-
-
-class _custom:  # noqa: N801 - used like a function that leaves a field behind
-    """A choice whose words change several values at once."""
-
-    def __init__(self, bench: Bench, path: str, label: str, words: Mapping[str, str],
-                 picked: Callable[[str], None], default: str = "") -> None:
-        self.path = path
-        with box("sw-field") as part:
-            part.props["data-path"] = path
-            Words(label, "span", "sw-label")
-            value = written(bench.session.design, path)
-            self.pick = Pick(words, default if value is None else str(value), picked, label)
-        self.pick.mark(path)
-        bench.fields[path] = self
-        bench.watch(lambda: self._show(bench, default))
-
-    def _show(self, bench: Bench, default: str) -> None:
-        value = written(bench.session.design, self.path)
-        self.pick.show(default if value is None else str(value))
-
-    def point(self) -> None:
-        """Bring the choice into view and focus it."""
-        from speakerwright.workbench.controls import point_at
-
-        point_at(self.path)
-
-

@@ -21,7 +21,7 @@ from speakerwright.workbench.session import written
 PLACES = {"free": "free-standing", "floor": "on the floor", "wall": "against a wall",
           "corner": "in a corner", "recess": "flush in a recess"}
 WEIGHTINGS = {"A": "A-weighted", "C": "C-weighted", "Z": "unweighted"}
-SPECTRA = {"programme": "programme (IEC 60268-1)", "pink": "pink noise"}
+SPECTRA = {"programme": "IEC programme noise", "pink": "pink noise"}
 ADDING = {"power": "by power: unlike signals", "pressure": "by pressure: one signal"}
 
 

@@ -34,6 +34,7 @@ from speakerwright.workbench.parts import (
 from speakerwright.workbench.session import written
 
 if TYPE_CHECKING:
+    from speakerwright.cabinet.sizes import Settled
     from speakerwright.workbench.frontitems import Front
 
 JOINTS = {"butt": "butt", "rabbet": "rabbet"}
@@ -61,9 +62,26 @@ def page(bench: Bench) -> None:
         waiting = bench.behind or bench.whole is None or bench.whole.cabinet is None
         missing = not bench.behind and bench.whole is not None and bench.whole.cabinet is None
         state.set_text("There is no such cabinet: see what is found on the right." if missing
-                       else "Working it out; what is shown is the one before." if waiting else "")
+                       else _meanwhile(bench) if waiting else "")
 
     bench.watch(show)
+
+
+def settled_now(bench: Bench) -> Settled | None:
+    """The newest sizes: closed on the solids, or while those are awaited on stated volumes."""
+    if bench.current is not None:
+        return bench.current.settled
+    newest = bench.whole if bench.live is None else bench.live.workup
+    return None if newest is None else newest.settled
+
+
+def _meanwhile(bench: Bench) -> str:
+    found = settled_now(bench)
+    if found is None or not found.closed:
+        return "Working it out; what is shown is the one before."
+    sizes = " × ".join(show_value(getattr(found.sizes, name), "length", bench.system)
+                       for name, _ in SIZES)
+    return f"{sizes} outside; the solid follows when the hand rests."
 
 
 def _begin(bench: Bench) -> None:
@@ -83,7 +101,7 @@ def _size(bench: Bench, name: str, label: str) -> None:
     field = Field(bench, path, label, hint="follows")
 
     def show() -> None:
-        found = None if bench.whole is None else bench.whole.settled
+        found = settled_now(bench)
         if found is not None and found.closed:
             told = f"follows: {show_value(getattr(found.sizes, name), 'length', bench.system)}"
             if field.input.props.get("placeholder") != told:

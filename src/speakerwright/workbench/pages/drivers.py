@@ -11,7 +11,7 @@ from nicegui import events, ui
 from speakerwright.design.document import Design
 from speakerwright.words.blocks import Table
 from speakerwright.words.errors import DesignErrors
-from speakerwright.words.units import show
+from speakerwright.words.units import MINUS, show
 from speakerwright.workbench.bench import Bench
 from speakerwright.workbench.controls import ChoiceField, Field, field_for
 from speakerwright.workbench.newrecord import file_name
@@ -39,10 +39,11 @@ LIVE = {"typing": True}
 LIMITS: list[Row] = [
     ("nominal_impedance", "Nominal impedance"), ("xmax", "xmax, one way"),
     ("xdamage", "Damaging excursion, one way"), ("power", "Power, long term"),
-    ("power_standard", "By which standard"), ("coil", "Coil's diameter"),
+    ("coil", "Coil's diameter"),
     ("range", "Range of use", {"listed": True, "hint": "45 Hz, 2500 Hz"}),
     ("breakup", "Breakup"), ("minimum_crossover", "Lowest hand-over"),
     ("minimum_crossover_slope", "At a slope per octave of", {"hint": "like 12 dB"}),
+    ("power_standard", "Power by which standard", {"wide": True}),
 ]
 BODY: list[Row] = [
     ("frame", "Frame"), ("cutout", "Cut-out"), ("bolt_circle", "Bolt circle"), ("bolts", "Bolts"),
@@ -143,8 +144,9 @@ def _record(bench: Bench, name: str, *, opened: bool) -> None:
     with folded(f"{record.name}: {record.about or record.type}", opened=opened,
                 classes="sw-record"):
         group(bench, "What it is", where, [
-            ("name", "Name"), ("about", "About"), ("revision", "Datasheet of"),
+            ("name", "Name"), ("revision", "Datasheet of"),
             ("price", "Price", {"hint": "a plain number"}), ("mass", "Mass"),
+            ("about", "About", {"wide": True}),
         ])
         if record.what == "driver":
             _figures(bench, name, "datasheet", "The datasheet's figures")
@@ -191,7 +193,7 @@ def agreement(design: Design, name: str, system: str) -> str:
     rows = []
     for one in relations(design.records[name], air):
         level = one.kind == "level"
-        off = show(one.off, "level") if level else f"{100.0 * one.off:+.1f} %"
+        off = show(one.off, "level") if level else _share(one.off)
         apart = abs(one.off) > (AGREES_DB if level else AGREES)
         rows.append((SAID[one.figure].split(",")[0], show(one.typed, one.kind, system),
                      ", ".join(SAID[other].split(",")[0] for other in one.from_figures),
@@ -200,6 +202,12 @@ def agreement(design: Design, name: str, system: str) -> str:
         return "<p class=sw-quietly>Too few figures to compare any with the others.</p>"
     return table_html(Table(("Figure", "Typed", "From", "Implied", "Off", "So"), tuple(rows),
                             "Nothing is corrected for you.", numbers=(1, 3, 4)))
+
+
+def _share(off: float) -> str:
+    """A difference in percent with its sign; what rounds to nothing has none."""
+    percent = round(100.0 * off, 1)
+    return f"{percent:+.1f} %".replace("-", MINUS) if percent else "0.0 %"
 
 
 def _inductance(bench: Bench, where: str) -> None:
