@@ -38,7 +38,7 @@ WATCH = """() => {
   new MutationObserver((changes) => {
     if (changes.some((change) => {
       const place = change.target.nodeType === 1 ? change.target : change.target.parentElement;
-      return place?.closest(".sw-page") && !place.closest(".sw-turn, .sw-figure");
+      return place?.closest(".sw-page, .sw-findings") && !place.closest(".sw-turn, .sw-figure");
     })) told += 1;
   }).observe(document.body, { subtree: true, childList: true, characterData: true,
     attributes: true, attributeFilter: ["placeholder"] });

@@ -21,8 +21,9 @@ def _run(*command: str | Path, cwd: Path) -> str:
 def test_wheel_runs_the_example_in_an_empty_environment(tmp_path: Path) -> None:
     copy = tmp_path / "tree"
     copy.mkdir()
-    for name in ("pyproject.toml", "README.md", "LICENSE"):
+    for name in ("pyproject.toml", "setup.py", "MANIFEST.in", "README.md", "LICENSE"):
         shutil.copy(TREE / name, copy)
+    shutil.copytree(TREE / "docs", copy / "docs", ignore=shutil.ignore_patterns("pictures"))
     shutil.copytree(TREE / "src", copy / "src",
                     ignore=shutil.ignore_patterns("*.egg-info", "__pycache__"))
     _run(sys.executable, "-m", "pip", "wheel", "--no-deps", "-q", "-w", tmp_path, copy,
@@ -34,6 +35,8 @@ def test_wheel_runs_the_example_in_an_empty_environment(tmp_path: Path) -> None:
     python = empty / "bin" / "python"
     _run(python, "-m", "pip", "install", "-q", "-r", TREE / "requirements.txt", wheel,
          cwd=tmp_path)
+    helped = "from speakerwright.workbench.help import rendered; print(rendered('bass'))"
+    assert "<h3>One circuit</h3>" in _run(python, "-c", helped, cwd=tmp_path)
     project = tmp_path / "hall"
     shutil.copytree(TREE / "examples" / "harbour-hall", project,
                     ignore=shutil.ignore_patterns("out", ".work"))

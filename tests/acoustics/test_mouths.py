@@ -33,6 +33,8 @@ def test_round_mouth_by_hand():
     whole = image_sum(BOX, here, here) + image_sum(BOX, here, there)
     near = [0.0, 0.132, 0.1, math.hypot(0.132, 0.1), 0.075]
     counted = sum(0.5 / math.hypot(d, 0.08) + (0.5 / d if d else 0.0) for d in near)
+    flush = ends.flanged_end(0.05) - ends.unflanged_end(0.05, 0.003)  # what the baffle gives most
+    counted += 0.5 / 0.184 - 0.5 / math.hypot(0.184, 0.05**2 / (8.0 * flush))
     assert found.parts["rest of the box"] == pytest.approx(
         0.05**2 / 4.0 * (whole - counted), rel=1e-9)
 
@@ -122,3 +124,19 @@ def test_a_mouth_takes_little_time():
         end_correction(mouth)
         took.append(time.perf_counter() - start)
     assert min(took) < 1e-3
+
+
+def test_a_tube_that_hardly_leaves_the_baffle_is_flush():
+    """In a large box its end goes evenly from a flush one to a free one; it never runs away."""
+    radius, box = 0.05, Enclosure(4.0, 4.0, 4.0)
+
+    def end(z):
+        return end_correction(Mouth(radius=radius, wall=0.0, gap=4.0 - z, sides=(2.0, 2.0),
+                                    box=box, place=(2.0, 2.0, z))).total
+
+    flush, free = ends.flanged_end(radius), ends.unflanged_end(radius)
+    assert end(0.0) == pytest.approx(flush, rel=0.02)
+    found = [end(z) for z in (0.0, 1e-8, 1e-4, 0.01, 0.03, 0.1, 0.3, 1.0)]
+    assert found[1] == pytest.approx(found[0], rel=1e-6)
+    assert all(a >= b for a, b in zip(found, found[1:], strict=False))
+    assert found[-1] == pytest.approx(free, rel=0.03)

@@ -6,6 +6,7 @@ Only what the page says is used, by its words; one wrong unit is typed on the wa
 from __future__ import annotations
 
 import time
+from datetime import date, timedelta
 
 import pytest
 
@@ -76,6 +77,7 @@ def test_from_an_empty_folder_to_a_saved_box(server, opened):
 
     design = read_project(server.folder).design
     assert written(design, "plan.title") == "Kitchen pair"
+    assert abs(written(design, "plan.date") - date.today()) <= timedelta(days=1)
     assert written(design, "records.my-woofer.datasheet.fs") == "45 Hz"
     assert written(design, "records.my-woofer.datasheet.vas") == "24 L"
     assert written(design, "brief.seats.farthest") == "2.5 m"

@@ -260,7 +260,21 @@ def _rest_of_box(mouth: Mouth) -> float:
         there = (x + dx, y + dy, z)
         whole += enclosed_end(mouth.area, mouth.box, (x, y, z), there)
         counted += _images(0.5 * math.hypot(dx, dy), mouth.gap)
+    counted += _baffle_too_near(mouth, z)
     return whole - copies * mouth.area / (8.0 * math.pi) * counted
+
+
+def _baffle_too_near(mouth: Mouth, z: float) -> float:
+    """What the point image in the baffle, `z` m behind the mouth, counts too much, 1/m.
+
+    A mouth in the baffle is flush: its image may add no more than a flush end has over a free one.
+    Far away that is the point image again. At the plane itself the point image is left out.
+    """
+    copies = 2.0**mouth.shared
+    radius = math.sqrt(copies * mouth.area / math.pi)
+    most = max(ends.flanged_end(radius) - ends.unflanged_end(radius, mouth.wall), 0.05 * radius)
+    least = radius**2 / (8.0 * most)
+    return (1.0 / z if z > 1e-9 else 0.0) - 1.0 / math.hypot(z, least)
 
 
 def _images(distance: float, gap: float) -> float:

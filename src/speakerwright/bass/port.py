@@ -225,8 +225,10 @@ def _step(
 
 
 def _concerns(case: PortCase, effect: str) -> bool:
-    """Whether an effect says anything of this port; the four that every port is told always do."""
+    """Whether an effect says anything of this port; wall, back and air always do."""
     port, placed = case.port, len(case.places) == case.port.count and not case.port.bends
+    if effect == "mutual":
+        return port.count > 1
     if effect == "sides":
         return port.walls_shared > 0 or placed
     if effect == "floor":

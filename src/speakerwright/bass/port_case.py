@@ -184,6 +184,10 @@ def in_box(
     width = seat.width if seat.width is not None else case.port.width
     if seat.height is None or seat.depth is None or width is None:
         return None, None
+    if not all(0.0 <= x <= width and 0.0 <= z <= seat.height for x, z in case.places):
+        return None, None  # a mouth beyond the walls is the cabinet's finding
+    if min(width, seat.height, seat.depth) <= 0.0:
+        return None, None
     deep = min(max(length - case.seat.baffle, 0.0), seat.depth)
     box = Enclosure(width, seat.height, seat.depth)
     return box, (min(max(at[0], 0.0), width), min(max(at[1], 0.0), seat.height), deep)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -116,9 +117,9 @@ class Start:
         """Make the project and show its bass, or say beside each answer what is wrong with it."""
         try:
             design = _first()
-            make(self.folder, {path: answer.value(design)
-                               for path, answer in self.answers.items()
-                               if (answer.input.value or "").strip()})
+            given = {path: answer.value(design) for path, answer in self.answers.items()
+                     if (answer.input.value or "").strip()}
+            make(self.folder, {"plan.date": date.today(), **given})
         except DesignErrors as errors:
             self._tell(errors.errors)
             return
