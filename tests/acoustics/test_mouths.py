@@ -1,5 +1,6 @@
 import math
 import time
+from itertools import pairwise
 
 import pytest
 from hypothesis import given, settings
@@ -138,5 +139,5 @@ def test_a_tube_that_hardly_leaves_the_baffle_is_flush():
     assert end(0.0) == pytest.approx(flush, rel=0.02)
     found = [end(z) for z in (0.0, 1e-8, 1e-4, 0.01, 0.03, 0.1, 0.3, 1.0)]
     assert found[1] == pytest.approx(found[0], rel=1e-6)
-    assert all(a >= b for a, b in zip(found, found[1:], strict=False))
+    assert all(a >= b for a, b in pairwise(found))
     assert found[-1] == pytest.approx(free, rel=0.03)
