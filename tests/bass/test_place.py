@@ -64,8 +64,9 @@ def test_without_distances_it_is_the_plain_assumption(kind):
 
 @pytest.mark.parametrize("folder", [*sorted((ROOT / "examples").iterdir()),
                                     ROOT / "tests" / "formats" / "1"], ids=lambda p: p.name)
-def test_old_designs_stay_as_they_are(folder):
-    wanted = read_project(folder).design.decided.brief
+def test_a_place_without_distances_changes_nothing(folder):
+    design = read_project(folder).design
+    wanted = design.with_value("brief.place.spacing", None).decided.brief
     found = at_seats(response(wanted.place.kind), surroundings(wanted), BAND)
     assert found.all_gain_db == pytest.approx(0.0, abs=1e-12)
     assert found.screen_db == pytest.approx(-wanted.place.loss)
