@@ -283,3 +283,13 @@ def test_findings_follow_the_result():
     found = worked()
     small = dataclasses.replace(found.cabinet, collisions=(), mass_kg=None)
     assert "mass_within" in [f.rule for f in judged(design(), small)]
+
+
+def test_a_loading_that_the_panels_do_not_make_stops_the_plan():
+    bass = {"main": {"loads": ["low"], "loading": "front-horn", "volume": "30 L",
+                     "horn": {"throat_area": "80 cm^2", "mouth_area": "900 cm^2",
+                              "length": "600 mm"}}}
+    found = finding(worked(bass=bass), "loading_built")
+    assert found.stops
+    assert "front horn" in found.says
+    assert "loading_built" not in [f.rule for f in worked().all_findings]

@@ -92,8 +92,19 @@ def _frames(result: CabinetResult) -> Iterator[Finding]:
     )
 
 
+BUILT_LOADINGS = (None, "closed", "vented")
+
+
 def _volumes(result: CabinetResult) -> Iterator[Finding]:
     for room in result.rooms:
+        if room.loading not in BUILT_LOADINGS:
+            yield Finding(
+                "loading_built", f"bass.{room.name}.loading", Verdict.FAILS, None, None, "ratio",
+                f"The bass works out a {str(room.loading).replace('-', ' ')}, and the panels here "
+                "are those of a plain box: no holes for passive radiators, no front chamber, no "
+                "line, horn or baffle.",
+                "Draw the rest by hand and record that as the reason, or load it closed or vented.",
+            )
         if room.name in result.leaks:
             yield Finding(
                 "chamber_closed", f"cabinet.chambers.{room.name}", Verdict.FAILS, None, None,

@@ -19,7 +19,8 @@ class RoomResult:
     """One chamber: wanted and found net volume, gross, and what stands in it; m³.
 
     `net` is the volume of the air as the solids leave it; None when the chamber leaks.
-    `closed_form` is gross less the stated displacements.
+    `closed_form` is gross less the stated displacements. `loading` is how the bass loads it,
+    None where it does not.
     """
 
     name: str
@@ -28,6 +29,7 @@ class RoomResult:
     closed_form: float
     wanted: float | None
     net: float | None
+    loading: str | None = None
 
 
 @dataclass(frozen=True)

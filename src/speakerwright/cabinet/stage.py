@@ -134,7 +134,7 @@ def _room(
     bass = design.decided.bass.get(room.name)
     return RoomResult(
         room.name, room.gross, taken, room.gross - sum(volume for _, volume in taken),
-        None if bass is None else bass.volume, net,
+        None if bass is None else bass.volume, net, None if bass is None else bass.loading,
     )
 
 

@@ -72,6 +72,8 @@ _RULES = (
          "Planes at like distances all take power at one frequency, and everybody hears it."),
     Rule("sizes_settle", "cabinet", "Is there a size at which the net volume closes?",
          "A free size follows from the volume, the ports' length and all that stands inside."),
+    Rule("loading_built", "cabinet", "Do the panels make the box that the bass works out?",
+         "Closed and vented boxes are built; of other loadings only the bass is worked out."),
     Rule("volume_closes", "cabinet", "Do the sizes leave the net volume?",
          "Driver, ports and braces take from the box; what is left is what tunes."),
     Rule("chamber_closed", "cabinet", "Is every chamber's air closed off?",
