@@ -115,3 +115,15 @@ def test_cost_and_mass_of_one_cabinet(design: Design) -> None:
     assert result.cost == pytest.approx(139 + 96 + 44)
     assert result.mass == pytest.approx(6.8 + 2.1 + 1.1)
     assert work(design.with_value("records.moorhoot-12.price", None)).cost is None
+
+
+def test_passive_radiators_cost_and_weigh_too(design: Design) -> None:
+    drone = {"format": 1, "what": "passive radiator", "name": "Drone", "price": 40,
+             "mass": "2 kg", "datasheet": {"sd": "531 cm^2", "mms": "60 g", "fs": "24 Hz",
+                                           "qms": 6.5}}
+    both = Design.read(dict(design.raw), {**design.raw_records, "drone": drone})
+    made = both.with_values({
+        "bass.main.loading": "passive-radiator", "bass.main.port": None,
+        "bass.main.passive": {"record": "drone", "count": 2}})
+    assert work(made).cost == pytest.approx(139 + 96 + 44 + 80)
+    assert work(made).mass == pytest.approx(6.8 + 2.1 + 1.1 + 4.0)

@@ -99,7 +99,9 @@ def _first(design: Design, kept: Memo) -> tuple[DriversResult, BriefResult]:
     found = kept.get(
         "drivers",
         [{job: choice.key for job, choice in decided.drivers.items()}, _named_keys(design),
-         {name: over.key for name, over in decided.crossover.items()}, decided.brief.air.key],
+         {name: over.key for name, over in decided.crossover.items()}, decided.brief.air.key,
+         {name: None if chamber.passive is None else chamber.passive.key
+          for name, chamber in decided.bass.items()}],
         lambda: drivers.work(design),
     )
     cost = _budget_cost(design, found)
@@ -111,9 +113,11 @@ def _first(design: Design, kept: Memo) -> tuple[DriversResult, BriefResult]:
 
 
 def _named_keys(design: Design) -> dict[str, str]:
-    """Keys of the records that some driver or horn is."""
+    """Keys of the records that some driver, horn or passive radiator is."""
     named = {name for choice in design.decided.drivers.values()
              for name in (choice.record, choice.horn) if name is not None}
+    named |= {chamber.passive.record for chamber in design.decided.bass.values()
+              if chamber.passive is not None}
     return {name: key for name, key in _record_keys(design).items() if name in named}
 
 

@@ -39,9 +39,13 @@ class JobResult:
 
 @dataclass(frozen=True, eq=False)
 class DriversResult:
-    """All jobs, what they cost and weigh per cabinet, and the findings."""
+    """All jobs, what they cost and weigh per cabinet, and the findings.
+
+    `units` are all drive units, horns and passive radiators of one cabinet, each with its count.
+    """
 
     jobs: Mapping[str, JobResult]
+    units: tuple[tuple[Record, int], ...]
     cost: float | None
     mass: float | None
     findings: tuple[Finding, ...]
@@ -69,7 +73,19 @@ def work(design: Design) -> DriversResult:
     }
     findings = [finding for job in jobs.values() for finding in _judged(job)]
     findings += _hand_overs(design, jobs)
-    return DriversResult(jobs, _total(jobs, "price"), _total(jobs, "mass"), tuple(findings))
+    units = tuple(_units(design, jobs))
+    return DriversResult(jobs, units, _total(units, "price"), _total(units, "mass"),
+                         tuple(findings))
+
+
+def _units(design: Design, jobs: Mapping[str, JobResult]) -> Iterator[tuple[Record, int]]:
+    for job in jobs.values():
+        for record in (job.record, job.horn):
+            if record is not None:
+                yield record, job.choice.count
+    for chamber in design.decided.bass.values():
+        if chamber.passive is not None:
+            yield design.record(chamber.passive.record), chamber.passive.count
 
 
 def _job(job: str, choice: DriverChoice, design: Design, air: Air) -> JobResult:
@@ -104,16 +120,13 @@ def _sensitivity(
     return level + gain, evidence
 
 
-def _total(jobs: Mapping[str, JobResult], name: str) -> float | None:
+def _total(units: tuple[tuple[Record, int], ...], name: str) -> float | None:
     total = 0.0
-    for job in jobs.values():
-        for record in (job.record, job.horn):
-            if record is None:
-                continue
-            value = getattr(record, name)
-            if value is None:
-                return None
-            total += value * job.choice.count
+    for record, count in units:
+        value = getattr(record, name)
+        if value is None:
+            return None
+        total += value * count
     return total
 
 

@@ -54,16 +54,13 @@ def _units(
 ) -> tuple[list[Row], float, list[str]]:
     rows: list[Row] = []
     total, unpriced = 0.0, []
-    for job in drivers.jobs.values():
-        for record in (job.record, job.horn):
-            if record is None:
-                continue
-            count = job.choice.count * cabinets
-            if record.price is None:
-                unpriced.append(record.name)
-            total += (record.price or 0.0) * count
-            rows.append((record.name, str(count), _money(record.price, currency),
-                         _money(None if record.price is None else record.price * count, currency)))
+    for record, each in drivers.units:
+        count = each * cabinets
+        if record.price is None:
+            unpriced.append(record.name)
+        total += (record.price or 0.0) * count
+        rows.append((record.name, str(count), _money(record.price, currency),
+                     _money(None if record.price is None else record.price * count, currency)))
     return rows, total, unpriced
 
 
