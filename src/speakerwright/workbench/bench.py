@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import logging
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
@@ -23,6 +24,8 @@ from speakerwright.workbench.requests import Jobs
 from speakerwright.workbench.session import Session, stage_of
 
 LOG = logging.getLogger("speakerwright")
+AHEAD = 0.03
+"""How long curves are sent ahead of words and figures, s: two frames of a screen."""
 SLOW_STAGES = ("cabinet", "cutting", "plan")
 
 
@@ -89,20 +92,25 @@ class Bench:
         self.fields: dict[str, Any] = {}
         self._frame: list[Callable[[], None]] = []
         self._page: list[Callable[[], None]] = []
+        self._curves: list[Callable[[], None]] = []
         self.latest = Latest(session, self._work_live, self._work_whole, self._show, self._failed)
         session.watchers.append(self._edited)
 
     # --- telling ----------------------------------------------------------------------------------
 
-    def watch(self, show: Callable[[], None], *, frame: bool = False) -> None:
-        """Call `show` now and whenever the design or what is worked out changes."""
-        (self._frame if frame else self._page).append(show)
+    def watch(self, show: Callable[[], None], *, frame: bool = False, curves: bool = False) -> None:
+        """Call `show` now and whenever the design or what is worked out changes.
+
+        What shows `curves` is called before all else, and a moment before it after a step.
+        """
+        (self._frame if frame else self._curves if curves else self._page).append(show)
         show()
 
     def new_page(self, name: str) -> None:
         """Forget the last page's watchers and fields."""
         self.page = name
         self._page.clear()
+        self._curves.clear()
         self.fields.clear()
 
     def tell(self) -> None:
@@ -111,8 +119,18 @@ class Bench:
             self.latest.close()
             return
         with self.client:
-            for show in [*self._frame, *self._page]:
+            for show in [*self._curves, *self._frame, *self._page]:
                 show()
+
+    async def _tell_curves_first(self, found: Any) -> None:
+        """Send the curves ahead: what else is shown takes the browser as long as they do."""
+        if self._curves and not self.client.is_deleted:
+            with self.client:
+                for show in list(self._curves):
+                    show()
+            await asyncio.sleep(AHEAD)
+        if self.live is found:  # else a newer one tells all
+            self.tell()
 
     def say(self, text: str) -> None:
         """Say something in passing."""
@@ -150,6 +168,8 @@ class Bench:
             self.whole = found
         else:
             self.live = found
+            background_tasks.create(self._tell_curves_first(found), name="curves first")
+            return
         self.tell()
 
     def _failed(self, error: Exception) -> None:

@@ -17,7 +17,7 @@ from speakerwright.workbench.session import Session
 Show = Callable[[int, Any, bool], None]
 Work = Callable[[Design], Any]
 
-REST = 0.35
+REST = 0.5
 """How long no edit must come before slow work starts, s: a rule of thumb."""
 
 

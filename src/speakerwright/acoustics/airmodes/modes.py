@@ -78,7 +78,7 @@ class Modes:
 
 def expected_count(volume: float, surface_area: float, edges: float, frequency: float,
                    speed: float) -> float:
-    """Modes of a room up to a frequency, the even one left out.
+    """Modes of a room up to a frequency, in the mean.
 
     Source: Kuttruff, Room acoustics: 4 pi V f^3 / 3 c^3 + pi S f^2 / 4 c^2 + L f / 8 c (memory).
 
@@ -94,7 +94,7 @@ def expected_count(volume: float, surface_area: float, edges: float, frequency: 
     Returns
     -------
     float
-        A mean count.
+        The even pressure is among them.
     """
     require_above_zero(volume=volume, speed=speed)
     f = frequency / speed

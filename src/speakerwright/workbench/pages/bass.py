@@ -21,6 +21,7 @@ from speakerwright.workbench.pages.chambers import (
     rooms_of,
     sizes_known,
 )
+from speakerwright.workbench.pages.drawings import AtEase
 from speakerwright.workbench.pages.forms import NewName
 from speakerwright.workbench.parts import Button, Html, Pick, Words, blocks_html, box, folded
 from speakerwright.workbench.session import written
@@ -108,14 +109,18 @@ def _chamber(bench: Bench, name: str, *, alone: bool) -> None:
         if name not in bench.live.workup.bass.chambers:
             return
         parts = _split(bench.live.chapters["bass"].blocks, name, alone)
-        drawn.show(_sketch(bench, name))
         beside = parts["port"] or parts["limits"]  # no half of the page stays empty
         below = parts["limits"] if parts["port"] else []
         tables.show(blocks_html([*parts["figures"], *below]))
         port.show(blocks_html(beside))
-        section.show(_section(bench, name))
+
+    def draw() -> None:
+        if bench.live is not None and name in bench.live.workup.bass.chambers:
+            drawn.show(_sketch(bench, name))
+            section.show(_section(bench, name))
 
     bench.watch(show)
+    AtEase(bench, drawn, draw)
 
 
 def _split(blocks: tuple[Block, ...], name: str, alone: bool) -> dict[str, list[Block]]:
@@ -168,7 +173,7 @@ class Curves:
         self.grid = box("sw-charts")
         with self.grid:
             self.waiting = Words("Working it out.", "p", "sw-quietly")
-        bench.watch(self.show)
+        bench.watch(self.show, curves=True)
 
     def show(self) -> None:
         """Show the newest curves."""

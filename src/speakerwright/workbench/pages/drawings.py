@@ -14,6 +14,10 @@ from speakerwright.workbench.bench import Bench
 from speakerwright.workbench.latest import SLOW
 
 T = TypeVar("T")
+PAUSE = 0.15
+"""How long no newer step must have come for a drawing, s: a rule of thumb."""
+PATIENCE = 5
+"""After how many such moments it is shown all the same."""
 
 
 class Drawn(Generic[T]):
@@ -69,3 +73,49 @@ class Drawn(Generic[T]):
         with self.bench.client:
             self._show(made)
             self.look()
+
+
+class AtEase:
+    """What costs more than a step of a slider allows: shown when no newer step came for a moment.
+
+    A hand that goes on and on sees it now and then.
+
+    Parameters
+    ----------
+    bench : Bench
+        The tab.
+    part : ui.element
+        What shows it; when it is gone, nothing is shown any more.
+    show : function
+        Shows what belongs to the newest live picture; called on the page.
+    """
+
+    def __init__(self, bench: Bench, part: ui.element, show: Callable[[], None]) -> None:
+        self.bench, self._part, self._show = bench, part, show
+        self._seen: object = None
+        self._waiting = False
+        bench.watch(self.look)
+
+    def look(self) -> None:
+        """Show it at once the first time; afterwards, wait for a pause."""
+        live, first = self.bench.live, self._seen is None
+        if live is None or live is self._seen:
+            return
+        self._seen = live
+        if first:
+            self._show()
+        elif not self._waiting:
+            self._waiting = True
+            background_tasks.create(self._wait(), name="at ease")
+
+    async def _wait(self) -> None:
+        for _ in range(PATIENCE):
+            seen = self._seen
+            await asyncio.sleep(PAUSE)
+            if seen is self._seen:
+                break
+        self._waiting = False
+        if self._part.is_deleted or self.bench.client.is_deleted:
+            return
+        with self.bench.client:
+            self._show()
