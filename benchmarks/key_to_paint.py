@@ -33,6 +33,7 @@ FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking",
 CHARTS = {"calm": 150, "patience": 3000, "what": "charts"}
 WORDS = {"calm": 150, "patience": 3000, "what": "words"}
 SOLID = {"calm": 400, "patience": 15000, "what": "solid"}
+AT_ONCE = {"calm": 300, "patience": 1500, "what": "solid", "once": True}  # refined afterwards
 WATCH = """() => {
   let told = 0;  // changes of words on the page, but for the sliders and their fields
   new MutationObserver((changes) => {
@@ -55,7 +56,7 @@ WATCH = """() => {
   };
   window.follow = { calm: 150, patience: 3000, what: "charts" };
   document.addEventListener("keydown", (event) => {
-    const { calm, patience, what } = window.follow;
+    const { calm, patience, what, once } = window.follow;
     const seen = looks[what]();
     const moved = new Set();
     let last = 0;
@@ -63,7 +64,7 @@ WATCH = """() => {
       const look = () => {
         const now = performance.now() - event.timeStamp;
         looks[what]().forEach((state, k) => {
-          if (state !== seen[k]) { seen[k] = state; moved.add(k); last = now; }
+          if (state !== seen[k]) { seen[k] = state; moved.add(k); last = once && last || now; }
         });
         if ((moved.size && now - last > calm) || now > patience) return done([last, moved.size]);
         requestAnimationFrame(look);
@@ -157,7 +158,7 @@ def main(steps: int, stages: tuple[str, ...]) -> None:
             for name, slider in opened(page, address, stage):
                 own = slider.evaluate("(e) => Boolean(e.closest('.sw-solid'))")
                 if own:  # turned in the browser alone
-                    found, _ = times(page, slider, steps, {**SOLID, "calm": 150, "patience": 1500})
+                    found, _ = times(page, slider, steps, AT_ONCE)
                     print(row(stage, name, found, "the solid"), flush=True)
                     continue
                 follow = CHARTS if stage == "bass" else WORDS

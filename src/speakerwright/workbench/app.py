@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import socket
+import sys
 from collections.abc import Callable
 from functools import partial
 from importlib import import_module
@@ -47,6 +48,7 @@ def serve(folder: Path, port: int = 8080, *, show: bool = True) -> None:
     _free(port)
     log = log_to(folder)
     run.process_pool_start_method = "spawn"
+    sys.setswitchinterval(1e-3)
     app.add_middleware(OnlyHere, port=port)
     mount()
     print(f"The workbench for {folder} is at http://{HOST}:{port} (Ctrl+C ends it). Log: {log}",
