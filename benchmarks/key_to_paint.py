@@ -32,15 +32,20 @@ FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking",
          "--disable-component-update", "--disable-sync", "--no-first-run"]
 CHARTS = {"calm": 150, "patience": 3000, "what": "charts"}
 WORDS = {"calm": 150, "patience": 3000, "what": "words"}
+SIZES = {"calm": 150, "patience": 3000, "what": "sizes"}
 SOLID = {"calm": 400, "patience": 15000, "what": "solid"}
 AT_ONCE = {"calm": 300, "patience": 1500, "what": "solid", "once": True}  # refined afterwards
 WATCH = """() => {
-  let told = 0;  // changes of words on the page, but for the sliders and their fields
+  // changes of words on the page, and of the sizes that follow: but for the sliders' own fields
+  const places = { words: ".sw-page, .sw-findings", sizes: ".sw-state, .sw-bench" };
+  const told = { words: 0, sizes: 0 };
   new MutationObserver((changes) => {
-    if (changes.some((change) => {
-      const place = change.target.nodeType === 1 ? change.target : change.target.parentElement;
-      return place?.closest(".sw-page, .sw-findings") && !place.closest(".sw-turn, .sw-figure");
-    })) told += 1;
+    for (const what of Object.keys(told)) {
+      if (changes.some((change) => {
+        const place = change.target.nodeType === 1 ? change.target : change.target.parentElement;
+        return place?.closest(places[what]) && !place.closest(".sw-turn, .sw-figure");
+      })) told[what] += 1;
+    }
   }).observe(document.body, { subtree: true, childList: true, characterData: true,
     attributes: true, attributeFilter: ["placeholder"] });
   const inView = (chart) => {
@@ -50,7 +55,8 @@ WATCH = """() => {
   const looks = {
     charts: () => [...(window.__charts?.values() ?? [])].filter(inView)
       .map((chart) => chart.paintedRevision),
-    words: () => [told],
+    words: () => [told.words],
+    sizes: () => [told.sizes],
     solid: () => [...(window.__solids?.values() ?? [])]
       .map((view) => view.renderer.info.render.frame),
   };
@@ -118,16 +124,19 @@ def opened(page: Any, address: str, stage: str) -> list[tuple[str, Any]]:
 def times(page: Any, slider: Any, steps: int, follow: dict[str, Any]) -> tuple[list[float], int]:
     """Milliseconds of the steps that changed something, sorted, and how many things followed.
 
-    The first three steps warm up. At a turn a step may change nothing after rounding.
+    The first three steps warm up. A step that changes nothing after rounding is not counted.
     """
     page.evaluate("(follow) => { window.follow = follow; }", follow)
     inner = slider.locator("[tabindex='0']")
     (inner.first if inner.count() else slider).focus()
+    fields = slider.locator("xpath=ancestor::*[contains(@class, 'sw-turn')]//input")
     found, things = [], 0
     for k in range(steps + 3):
+        before = fields.first.input_value() if fields.count() else str(k)
         page.keyboard.press("ArrowRight" if k % 20 < 10 else "ArrowLeft")
         took, moved = page.evaluate("window.painted")
-        if k >= 3 and moved:
+        after = fields.first.input_value() if fields.count() else ""
+        if k >= 3 and moved and after != before:
             found.append(float(took))
             things = max(things, moved)
         page.wait_for_timeout(120)
@@ -161,7 +170,7 @@ def main(steps: int, stages: tuple[str, ...]) -> None:
                     found, _ = times(page, slider, steps, AT_ONCE)
                     print(row(stage, name, found, "the solid"), flush=True)
                     continue
-                follow = CHARTS if stage == "bass" else WORDS
+                follow = {"bass": CHARTS, "brief": WORDS}.get(stage, SIZES)
                 found, things = times(page, slider, steps, follow)
                 what = f"{things} charts" if stage == "bass" else "figures"
                 print(row(stage, name, found, what), flush=True)

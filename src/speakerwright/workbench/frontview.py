@@ -85,7 +85,8 @@ class FrontView(ui.element, component="static/front_view.js",
         known = _known(self.front, now)
         if known != self._now:
             self._now = known
-            self.props["front"]["now"] = {**self.front.at, **known}
+            with self.props.suspend_updates():  # "settle" tells it, in a hundredth of the bytes
+                self.props["front"]["now"] = {**self.front.at, **known}
             if not self._answering:
                 self._send("")
 
