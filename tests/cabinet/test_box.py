@@ -5,12 +5,14 @@ from __future__ import annotations
 import math
 
 import pytest
+from shapely import Polygon
 
-from speakerwright.cabinet.box import brace_window
 from speakerwright.cabinet.stage import _filled
+from speakerwright.cabinet.windows import with_windows
 from speakerwright.solids.assembly import clearance, collisions, union_volume
 from speakerwright.solids.chambers import chambers
 from speakerwright.solids.meshes import bounds
+from speakerwright.solids.shapes import rectangle
 
 from .designs import EXAMPLES, cabinet, cone_volume, example, record, vented, worked
 
@@ -69,8 +71,9 @@ def test_the_outside_is_panels_air_and_bodies(joint):
                    bass=vented("25 L", bore="60 mm", length="120 mm"))
     assert found.cabinet.collisions == ()
     panels, bodies = _filled(found.cabinet.panels, found.cabinet.bodies)
-    wood = sum(p.net_volume for p in panels)
-    assert union_volume(panels) == pytest.approx(wood, rel=1e-12)
+    wood = union_volume(panels)  # rebates are filled by what lies in them
+    if not joint:
+        assert wood == pytest.approx(sum(p.net_volume for p in panels), rel=1e-12)
     inside = sum(float(b.solid.trim_by_plane((0.0, 1.0, 0.0), T).volume()) for b in bodies)
     assert wood + net(found) + inside == pytest.approx(W * H * D, rel=1e-9)
 
@@ -163,7 +166,7 @@ def test_mass_and_centre_of_a_simple_box():
 @pytest.mark.parametrize("share", [0.05, 0.3, 0.5, 0.9])
 @pytest.mark.parametrize("size", [(264.0, 264.0), (500.0, 120.0), (60.0, 400.0)])
 def test_a_brace_window_has_its_share_and_even_rims(share, size):
-    window = brace_window(*size, share).shape
+    (window,) = (cut.shape for cut in with_windows(rectangle(0.0, 0.0, *size), share))
     assert window.area == pytest.approx(share * size[0] * size[1], rel=1e-5)
     x0, y0, x1, y1 = window.bounds
     assert (x0, y0) == pytest.approx((size[0] - x1, size[1] - y1))
@@ -171,4 +174,15 @@ def test_a_brace_window_has_its_share_and_even_rims(share, size):
 
 
 def test_a_closed_brace_has_no_window():
-    assert brace_window(200.0, 200.0, 0.0) is None
+    assert with_windows(rectangle(0.0, 0.0, 200.0, 200.0), 0.0) == ()
+
+
+@pytest.mark.parametrize("count", [2, 3, 4])
+@pytest.mark.parametrize("outline", [
+    rectangle(0.0, 0.0, 264.0, 414.0), Polygon([(0, 0), (414, 0), (300, 264), (114, 264)])])
+def test_several_windows_share_alike_with_bars_as_wide_as_rims(count, outline):
+    windows = [cut.shape for cut in with_windows(outline, 0.4, count)]
+    assert len(windows) == count
+    assert sum(w.area for w in windows) == pytest.approx(0.4 * outline.area, rel=1e-5)
+    rim = min(w.distance(outline.exterior) for w in windows)
+    assert windows[0].distance(windows[1]) == pytest.approx(rim, rel=1e-6)

@@ -10,6 +10,7 @@ from speakerwright.cabinet.sizes import Room, Sizes
 from speakerwright.design.document import Design
 from speakerwright.design.records import Record
 from speakerwright.design.sections.directivity import Mounting
+from speakerwright.design.sections.joinery import Brace
 
 PORT_ROOM = 0.040  # m from the chamber's floor to the lowest port: rule of thumb
 
@@ -160,14 +161,24 @@ def displaced(
     if port is not None:
         items.append(("ports", port_volume(port, sizes.sheet)))
     cabinet = design.decided.cabinet
-    for k, brace in enumerate(cabinet.braces if cabinet else ()):
-        if brace.chamber == room.name:
-            sheet = brace.sheet if brace.sheet is not None else sizes.sheet
-            start = brace.behind if brace.behind is not None else sizes.sheet
-            depth = max(sizes.behind_front - start, 0.0)
-            volume = room.width * depth * sheet * (1.0 - brace.open)
-            items.append((f"brace {k + 1}", volume))
+    if cabinet is not None:
+        items += [(f"brace {k + 1}", _brace_volume(brace, sizes, room))
+                  for k, brace in enumerate(cabinet.braces) if brace.chamber == room.name]
+        items += [(f"rod {k + 1}", math.pi / 4.0 * rod.diameter**2
+                   * (room.depth if rod.runs == "along" else room.width))
+                  for k, rod in enumerate(cabinet.rods) if rod.chamber == room.name]
     return tuple(items)
+
+
+def _brace_volume(brace: Brace, sizes: Sizes, room: Room) -> float:
+    """Volume (m³) of a brace less its windows, by the room's mean sizes."""
+    sheet = brace.sheet if brace.sheet is not None else sizes.sheet
+    start = brace.behind if brace.behind is not None else sizes.sheet
+    depth = max(min(brace.until or sizes.behind_front, sizes.behind_front) - start, 0.0)
+    if brace.kind == "shelf":
+        return room.width * depth * sheet * (1.0 - brace.open)
+    high = max(min(brace.to_height or room.height, room.height) - (brace.from_floor or 0.0), 0.0)
+    return high * (depth if brace.kind == "upright" else room.width) * sheet * (1.0 - brace.open)
 
 
 def port_volume(port: BuiltPort, baffle: float) -> float:

@@ -10,6 +10,7 @@ from speakerwright.cabinet.inputs import BuiltPort, Placed
 from speakerwright.cabinet.sizes import Settled
 from speakerwright.solids.assembly import Collision
 from speakerwright.solids.bodies import Body
+from speakerwright.solids.joints import Joint
 from speakerwright.solids.panels import Panel
 from speakerwright.words.findings import Finding
 
@@ -54,6 +55,7 @@ class CabinetResult:
 
     settled: Settled
     panels: tuple[Panel, ...]
+    joints: tuple[Joint, ...]
     bodies: tuple[Body, ...]
     placed: tuple[Placed, ...]
     ports: Mapping[str, BuiltPort]

@@ -1,21 +1,29 @@
-"""The box's sizes, with one left free until the net volume is closed. SI."""
+"""The cabinet's sizes, with one left free until the net volume is closed. SI."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
+from speakerwright.cabinet.shape import Pair, Shape, area_and_middle, shape_of
 from speakerwright.design.sections.cabinet import Cabinet
 
 
 @dataclass(frozen=True)
 class Room:
-    """A chamber's clear space: sizes in m, and the height of its floor above the outside bottom."""
+    """A chamber's clear space: sizes in m, and the height of its floor above the outside bottom.
+
+    In a shaped cabinet `width` and `depth` are means: with the height they make up its volume.
+    `section` has the corners (x, z) of its inner outline, anticlockwise seen from the front;
+    an `open` one has no back.
+    """
 
     name: str
     width: float
     depth: float
     height: float
     floor: float
+    section: tuple[Pair, ...] = ()
+    open: bool = False
 
     @property
     def gross(self) -> float:
@@ -37,10 +45,16 @@ class Sizes:
     depth: float
     sheet: float
     rooms: tuple[Room, ...]
+    shape: Shape
 
     def room(self, name: str) -> Room | None:
         """A room by name."""
         return next((room for room in self.rooms if room.name == name), None)
+
+    @property
+    def closed_rooms(self) -> tuple[Room, ...]:
+        """The rooms that have a back."""
+        return tuple(room for room in self.rooms if not room.open)
 
     @property
     def hollow(self) -> bool:
@@ -49,15 +63,22 @@ class Sizes:
 
     @property
     def behind_front(self) -> float:
-        """From the baffle's front face to the inner face of the back, m."""
+        """From the baffle's front face to the inner face of the back, m; at the bottom."""
         return self.depth - self.sheet
+
+    def behind_front_at(self, height: float) -> float:
+        """From the baffle's front face to the inner face of the back at a height, m."""
+        if self.shape.upright:
+            return self.behind_front
+        return self.shape.back(height, self.sheet) - self.shape.front(height)
 
 
 @dataclass(frozen=True)
 class Settled:
     """Sizes with the free one closed: the rounds it took, and the last one's relative move.
 
-    `unseen` (m³) is what the solids take beyond the stated displacements.
+    `unseen` (m³) is what the solids take beyond the stated displacements; `why` says why walls of
+    these sizes cannot be made, where that is so.
     """
 
     sizes: Sizes
@@ -66,6 +87,7 @@ class Settled:
     left_over: float
     closed: bool
     unseen: float = 0.0
+    why: str = ""
 
 
 def room_names(cabinet: Cabinet, chambers: tuple[str, ...]) -> tuple[str, ...]:
@@ -84,10 +106,11 @@ def closing_room(cabinet: Cabinet, chambers: tuple[str, ...]) -> str:
 
 def free_size(cabinet: Cabinet, chambers: tuple[str, ...]) -> str | None:
     """Which size is left free: width, height, depth, or None when all are decided."""
-    for name in ("width", "depth"):
-        if getattr(cabinet, name) is None:
-            return name
-    if cabinet.height is not None:
+    if cabinet.depth is None:
+        return "depth"
+    if cabinet.width is None and not cabinet.outline.points:
+        return "width"
+    if cabinet.height is not None or cabinet.outline.points:
         return None
     names = room_names(cabinet, chambers)
     decided = all(
@@ -100,6 +123,8 @@ def resolve(cabinet: Cabinet, chambers: tuple[str, ...], free: float | None) -> 
     """The sizes with the free clear size (m) put in: of width, depth, or the open room's height."""
     names, t = room_names(cabinet, chambers), cabinet.sheet
     which = free_size(cabinet, chambers)
+    if cabinet.outline.points:
+        return _by_points(cabinet, names, free)
     width = cabinet.width if cabinet.width is not None else (free or 0.0) + 2.0 * t
     depth = cabinet.depth if cabinet.depth is not None else (free or 0.0) + 2.0 * t
     heights = {
@@ -118,17 +143,71 @@ def resolve(cabinet: Cabinet, chambers: tuple[str, ...], free: float | None) -> 
         height = sheets + sum(filled.values())
     else:
         height = cabinet.height
-    rooms, floor = [], t
+    shape = shape_of(cabinet, width, height, depth)
+    return Sizes(width, height, depth, t, _rooms(cabinet, shape, names, filled, t), shape)
+
+
+def _by_points(cabinet: Cabinet, names: tuple[str, ...], free: float | None) -> Sizes:
+    """The sizes of an outline given by its corners; its height is shared out to the rooms."""
+    t = cabinet.sheet
+    depth = cabinet.depth if cabinet.depth is not None else (free or 0.0) + 2.0 * t
+    shape = shape_of(cabinet, 0.0, 0.0, depth)
+    xs, zs = zip(*shape.corners, strict=True)
+    inner = shape.inner(t) or ((0.0, 0.0),)
+    low, high = min(z for _, z in inner), max(z for _, z in inner)
+    heights = {n: cabinet.chambers[n].height if n in cabinet.chambers else None for n in names}
+    opened = [n for n, height in heights.items() if height is None]
+    rest = high - low - (len(names) - 1) * t - sum(h for h in heights.values() if h is not None)
+    share = rest / max(len(opened), 1)
+    filled = {n: share if height is None else height for n, height in heights.items()}
+    rooms = _rooms(cabinet, shape, names, filled, low)
+    return Sizes(max(xs) - min(xs), max(zs), depth, t, rooms, shape)
+
+
+def _rooms(cabinet: Cabinet, shape: Shape, names: tuple[str, ...],
+           heights: dict[str, float], floor: float) -> tuple[Room, ...]:
+    rooms, t = [], cabinet.sheet
     for name in names:
-        rooms.append(Room(name, width - 2.0 * t, depth - 2.0 * t, filled[name], floor))
-        floor += filled[name] + t
-    return Sizes(width, height, depth, t, tuple(rooms))
+        height = heights[name]
+        section = shape.between(t, floor, floor + height)
+        area, middle = area_and_middle(section)
+        width = area / height if area else 0.0
+        depth = shape.clear_depth(middle, t)
+        if shape.plain:  # exact to the last digit
+            width, depth = shape.corners[1][0] - shape.corners[0][0] - 2.0 * t, shape.depth - 2 * t
+        opened = name in cabinet.chambers and cabinet.chambers[name].open
+        rooms.append(Room(name, width, depth, height, floor, section, opened))
+        floor += height + t
+    return tuple(rooms)
 
 
-def with_clear(which: str, room: Room, gross: float) -> float:
+def with_clear(
+    cabinet: Cabinet, chambers: tuple[str, ...], which: str, name: str, gross: float
+) -> float:
     """The free clear size (m) at which a room has a gross volume (m³), other sizes kept."""
-    if which == "height":
-        return gross / (room.width * room.depth)
-    if which == "width":
-        return gross / (room.height * room.depth)
-    return gross / (room.height * room.width)
+    low, high = 0.0, 0.25
+    if plain(cabinet):
+        room = resolve(cabinet, chambers, 0.3).room(name)
+        assert room is not None
+        if which == "height":
+            return gross / (room.width * room.depth)
+        other = room.depth if which == "width" else room.width
+        return gross / (room.height * other)
+
+    def found(free: float) -> float:
+        room = resolve(cabinet, chambers, free).room(name)
+        return -1.0 if room is None else room.gross
+
+    while found(high) < gross and high < 20.0:
+        low, high = high, 2.0 * high
+    for _ in range(60):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if found(middle) < gross else (low, middle)
+    return 0.5 * (low + high)
+
+
+def plain(cabinet: Cabinet) -> bool:
+    """Whether the section decides a rectangular box."""
+    outline = cabinet.outline
+    return not (outline.points or outline.top_width is not None or outline.front_lean
+                or outline.back_lean)

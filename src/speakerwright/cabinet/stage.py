@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from speakerwright.cabinet import fittings
 from speakerwright.cabinet.box import Box, mm
@@ -11,14 +11,18 @@ from speakerwright.cabinet.fittings import Fitting
 from speakerwright.cabinet.inputs import BuiltPort, Placed, displaced, places, port_places
 from speakerwright.cabinet.judgement import judged
 from speakerwright.cabinet.result import CabinetResult, DepthChain, RoomResult
+from speakerwright.cabinet.shape import level_span
 from speakerwright.cabinet.sizes import Room, Settled, Sizes
 from speakerwright.design.document import Design
 from speakerwright.solids.assembly import collisions, mass_and_centre
 from speakerwright.solids.bodies import Body
 from speakerwright.solids.chambers import chambers
-from speakerwright.solids.panels import Feature, Panel
+from speakerwright.solids.features import Feature
+from speakerwright.solids.joints import Joint
+from speakerwright.solids.panels import Panel
 
 SEED = 3.0  # mm from the walls of a room's corner
+BATTEN = 60.0  # mm further in, where something stands in the corners
 
 
 def work(
@@ -26,25 +30,27 @@ def work(
 ) -> CabinetResult:
     """The cabinet of a design from settled sizes and the ports as the bass solved them."""
     sizes = settled.sizes
-    placed, fitted, panels, bodies, off = _built(design, sizes, ports)
+    built = _built(design, sizes, ports)
+    placed, fitted, panels, bodies = built.placed, built.fitted, built.panels, built.bodies
     airs = _airs(panels, bodies, sizes)
     rooms = tuple(_room(design, sizes, room, ports, airs.get(room.name)) for room in sizes.rooms)
     mass, centre = _mass(panels, bodies)
     result = CabinetResult(
         settled=settled,
         panels=panels,
+        joints=built.joints,
         bodies=bodies,
         placed=placed,
         ports=ports,
         rooms=rooms,
         collisions=collisions((*panels, *bodies)),
-        leaks=tuple(room.name for room in sizes.rooms if room.name not in airs),
+        leaks=tuple(room.name for room in sizes.rooms if room.name not in airs and not room.open),
         chains=_chains(sizes, placed, ports),
         hardware=_hardware(fitted),
         mass_kg=mass,
         centre_mm=centre,
         troubles=tuple(fit.problem for fit in fitted if fit.problem),
-        off_baffle=off,
+        off_baffle=built.off_baffle,
         findings=(),
     )
     return replace(result, findings=judged(design, result))
@@ -54,17 +60,23 @@ def net_volumes(
     design: Design, sizes: Sizes, ports: Mapping[str, BuiltPort]
 ) -> dict[str, float]:
     """Net volume (m³) of every closed chamber, as the solids leave it, by its room's name."""
-    _, _, panels, bodies, _ = _built(design, sizes, ports)
-    return _airs(panels, bodies, sizes)
+    built = _built(design, sizes, ports)
+    return _airs(built.panels, built.bodies, sizes)
 
 
-Built = tuple[
-    tuple[Placed, ...], list[Fitting], tuple[Panel, ...], tuple[Body, ...], tuple[str, ...]
-]
+@dataclass(frozen=True, eq=False)
+class _Built:
+    """Drivers at their places, what they bring, wood, bodies, and cuts that miss the baffle."""
+
+    placed: tuple[Placed, ...]
+    fitted: list[Fitting]
+    panels: tuple[Panel, ...]
+    joints: tuple[Joint, ...]
+    bodies: tuple[Body, ...]
+    off_baffle: tuple[str, ...]
 
 
-def _built(design: Design, sizes: Sizes, ports: Mapping[str, BuiltPort]) -> Built:
-    """Drivers at their places, what they bring, panels, bodies, and cuts that miss the baffle."""
+def _built(design: Design, sizes: Sizes, ports: Mapping[str, BuiltPort]) -> _Built:
     cabinet = design.decided.cabinet
     if cabinet is None:
         raise ValueError("the design decides no cabinet")
@@ -80,8 +92,9 @@ def _built(design: Design, sizes: Sizes, ports: Mapping[str, BuiltPort]) -> Buil
                 slots[room.name] = built, spots
     box = Box(cabinet, sizes)
     cuts, off = box.fitting([feature for fit in fitted for feature in fit.features])
-    panels = box.panels(cuts, slots)
-    return placed, fitted, panels, tuple(body for fit in fitted for body in fit.bodies), off
+    wood = box.built(cuts, slots)
+    bodies = (*(body for fit in fitted for body in fit.bodies), *wood.rods)
+    return _Built(placed, fitted, wood.panels, wood.joints, bodies, off)
 
 
 def _airs(
@@ -90,32 +103,37 @@ def _airs(
     """Net volume (m³) of every closed chamber, by its room's name."""
     found: dict[str, float] = {}
     parts = _filled(panels, bodies)
-    for corner in range(4):  # something may stand in a corner
-        seeds = {room.name: _seed(sizes, room, corner) for room in sizes.rooms}
+    for k in range(8):  # something may stand in a corner
+        away = SEED + (BATTEN if k > 3 else 0.0)
+        seeds = {room.name: _seed(sizes, room, k % 4, away) for room in sizes.closed_rooms}
         for air in chambers(*parts, seeds=seeds):
             if air.name in seeds:
                 found.setdefault(air.name, air.volume_mm3 * 1e-9)
-        if len(found) == len(sizes.rooms):
+        if len(found) == len(sizes.closed_rooms):
             break
     return found
 
 
-def _seed(sizes: Sizes, room: Room, corner: int) -> tuple[float, float, float]:
+def _seed(sizes: Sizes, room: Room, corner: int, away: float) -> tuple[float, float, float]:
     """A point of a room by the back, in one of its four corners there, mm."""
-    x = 0.5 * mm(room.width) - SEED
-    z = mm(room.floor) + (SEED if corner % 2 else mm(room.height) - SEED)
-    return (-x if corner < 2 else x), mm(sizes.behind_front) - SEED, z
+    z = mm(room.floor) + (away if corner % 2 else mm(room.height) - away)
+    across = sorted(x for x, _ in level_span(room.section, z / 1e3))
+    if not across:
+        return 0.0, mm(sizes.behind_front) - away, z
+    x = mm(across[0]) + away if corner < 2 else mm(across[-1]) - away
+    back = mm(sizes.shape.back(z / 1e3, sizes.sheet))
+    return x, back - away, z
 
 
 def _filled(
     panels: tuple[Panel, ...], bodies: tuple[Body, ...]
 ) -> tuple[list[Panel], list[Body]]:
-    """Panels as the air inside sees them: holes whose parts are there are filled.
+    """Panels as the air inside sees them: holes and grooves whose parts are there are filled.
 
     That leaves the volumes as they are and spares the solids a hundred edges that only touch. A
     hole whose part is missing stays open, and its chamber leaks.
     """
-    there = {body.name for body in bodies}
+    there = {body.name for body in bodies} | {panel.name for panel in panels}
     kept = [body for body in bodies if body.kind != "air plug" or body.part_of not in there]
     return [replace(panel, features=tuple(f for f in panel.features if _seen_inside(f, there)))
             for panel in panels], kept
@@ -124,7 +142,7 @@ def _filled(
 def _seen_inside(feature: Feature, there: set[str]) -> bool:
     if feature.depth is not None and feature.face == "outside":
         return False
-    return feature.depth is not None or feature.mate not in there
+    return feature.mate not in there
 
 
 def _room(

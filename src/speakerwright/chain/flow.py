@@ -175,7 +175,9 @@ def _not_worked_out(design: Design, name: str, error: Incomplete) -> Finding:
 
 
 def _unsettled(settled: Settled) -> Finding:
-    if settled.free is None:
+    if settled.why:
+        says = f"Walls of these sizes cannot be cut: {settled.why}."
+    elif settled.free is None:
         says = "The sheets leave no room inside: some chamber has no height, width or depth."
     else:
         says = f"The free {settled.free} finds no size at which the net volume closes."

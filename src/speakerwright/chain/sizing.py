@@ -22,6 +22,7 @@ from speakerwright.cabinet.sizes import (
     with_clear,
 )
 from speakerwright.design.document import Design
+from speakerwright.design.sections.cabinet import Cabinet
 
 ROUNDS = 60
 CLOSE = 1e-9  # of the free size
@@ -63,20 +64,30 @@ def settle(design: Design, *, solids: bool = True) -> Settled | None:
     which = free_size(cabinet, chambers)
     if which is None:
         sizes = resolve(cabinet, chambers, None)
-        return Settled(sizes, None, 0, 0.0, sizes.hollow)
+        return _if_built(cabinet, Settled(sizes, None, 0, 0.0, sizes.hollow))
     name = closing_room(cabinet, chambers)
     if name not in design.decided.bass or design.decided.bass[name].volume is None:
         return Settled(resolve(cabinet, chambers, 0.3), which, 0, 1.0, False)
-    found = _closed(design, which, name, 0.0)
+    found = _if_built(cabinet, _closed(design, which, name, 0.0))
     for _ in range(SOLID_ROUNDS if solids else 0):
         if not found.closed:
             break
         over = _over(design, found, name)
         if abs(over) < SOLID_CLOSE * design.decided.bass[name].net_volume:
             break
-        again = _closed(design, which, name, found.unseen - over)
+        again = _if_built(cabinet, _closed(design, which, name, found.unseen - over))
         found = replace(again, rounds=found.rounds + again.rounds)
     return found
+
+
+def _if_built(cabinet: Cabinet, found: Settled) -> Settled:
+    """The sizes as they are, or with the reason why no walls can be cut to them."""
+    if not found.closed:
+        return found
+    from speakerwright.cabinet.box import unbuildable
+
+    why = unbuildable(cabinet, found.sizes)
+    return replace(found, closed=False, why=why) if why else found
 
 
 def _closed(design: Design, which: str, name: str, unseen: float) -> Settled:
@@ -91,7 +102,7 @@ def _closed(design: Design, which: str, name: str, unseen: float) -> Settled:
         if room is None or not sizes.hollow:
             return Settled(sizes, which, round_, moved, False)
         taken = sum(v for _, v in displaced(design, sizes, room, _ports_now(design, sizes)))
-        wanted = with_clear(which, room, volume + taken + unseen)
+        wanted = with_clear(cabinet, chambers, which, name, volume + taken + unseen)
         moved = abs(wanted / free - 1.0)
         free = wanted
         if moved < CLOSE:
@@ -151,8 +162,12 @@ def _seat(design: Design, sizes: Sizes, chamber: str) -> Seat:
     if room is not None and port is not None:
         spots = port_places(design, room, built_port(port, sizes.sheet, sizes.sheet))
         mouths = tuple((x + 0.5 * room.width, z - room.floor) for x, z in spots)
+    if room is None:
+        return Seat(behind_mouth=sizes.behind_front, depth=sizes.depth - 2.0 * sizes.sheet,
+                    width=sizes.width - 2.0 * sizes.sheet, baffle=sizes.sheet, mouths=mouths)
+    at = room.floor + mouths[0][1] if mouths else room.middle
     return Seat(
-        behind_mouth=sizes.behind_front, depth=sizes.depth - 2.0 * sizes.sheet,
-        width=sizes.width - 2.0 * sizes.sheet, height=None if room is None else room.height,
+        behind_mouth=sizes.behind_front_at(at), depth=room.depth, width=room.width,
+        height=room.height,
         baffle=sizes.sheet, mouths=mouths,
     )

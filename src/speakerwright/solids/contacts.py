@@ -37,7 +37,7 @@ def only_touches(panel: Panel, points: FloatArray, faces: IntArray) -> bool:
         hull = _hull(local, faces, low + _SKIN, high - _SKIN)
         if hull is None:
             continue
-        left = shapely.intersection(hull, panel.outline)
+        left = shapely.intersection(hull, panel.blank)
         if left.is_empty:
             continue
         u0, v0, u1, v1 = hull.bounds

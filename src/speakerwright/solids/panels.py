@@ -17,21 +17,27 @@ from typing import Literal, Self, TypeAlias
 import numpy as np
 import shapely
 
-from speakerwright.solids.meshes import Box, Manifold, Point, cut, prism
-from speakerwright.solids.shapes import (
-    FloatArray,
-    Polygon,
-    circle,
-    rectangle,
-    require_above_zero,
+from speakerwright.solids.features import (
+    AREA_NOISE,
+    BEYOND,
+    Face,
+    Feature,
+    Kind,
+    cutout,
+    drill,
+    hole,
+    pocket,
+    rebate,
+    require_shape,
+    without_dust,
 )
+from speakerwright.solids.meshes import Box, Manifold, Point, centroid, cut, prism, stack
+from speakerwright.solids.shapes import FloatArray, Polygon, rectangle
 
-Kind = Literal["through", "pocket", "drill"]
-Face = Literal["outside", "inside"]
 Bounds: TypeAlias = tuple[float, float, float, float]  # u0 v0 u1 v1
 
-BEYOND = 1.0  # how far cutting solids reach past the face, so that no faces coincide, mm
-_AREA_NOISE = 1e-9  # mm²; less than this is rounding
+__all__ = ["Bounds", "Face", "Feature", "Kind", "Panel", "Placement", "cutout", "drill", "hole",
+           "plain", "pocket", "rebate"]
 
 
 @dataclass(frozen=True)
@@ -87,127 +93,6 @@ def _point(values: FloatArray) -> Point:
 
 
 @dataclass(frozen=True, eq=False)
-class Feature:
-    """Something cut into a panel.
-
-    Attributes
-    ----------
-    kind : {"through", "pocket", "drill"}
-        Right through, a flat-bottomed pocket, or a blind round hole.
-    shape : Polygon
-        As cut, local mm, with its clearance; a panel clips it to its outline.
-    face : {"outside", "inside"}
-        The face it is cut from.
-    depth : float or None
-        Depth from that face, mm; None for "through".
-    label : str
-        What it is for.
-    circle : tuple of float or None
-        Exact centre and diameter (cx, cy, diameter) of a round one, mm.
-    mate : str or None
-        The part that goes into it.
-    nominal : Polygon or None
-        The mating shape without clearance, local mm.
-    overrun : Polygon or None
-        The shape before the panel clipped it: a cutter may run out over the edge.
-    """
-
-    kind: Kind
-    shape: Polygon
-    face: Face
-    depth: float | None
-    label: str
-    circle: tuple[float, float, float] | None = None
-    mate: str | None = None
-    nominal: Polygon | None = None
-    overrun: Polygon | None = None
-
-    def __post_init__(self) -> None:
-        _require_shape(self.shape, f"the shape of {self.label}")
-        object.__setattr__(self, "shape", _without_dust(self.shape))
-        if (self.kind == "through") != (self.depth is None):
-            raise ValueError(f"{self.label}: a depth is for pockets and blind holes, all of them")
-        if self.kind == "drill" and self.circle is None:
-            raise ValueError(f"{self.label}: a drilled hole is round")
-        if self.depth is not None and not self.depth > 0.0:
-            raise ValueError(f"{self.label}: the depth must be above zero")
-
-
-def _require_shape(shape: Polygon, what: str) -> None:
-    if not isinstance(shape, Polygon) or shape.is_empty or not shape.is_valid:
-        raise ValueError(f"{what} is no simple closed outline")
-    if not (math.isfinite(shape.area) and shape.area > _AREA_NOISE):
-        raise ValueError(f"{what} has no area")
-
-
-def _without_dust(shape: Polygon) -> Polygon:
-    """The shape with coordinates below 1e-12 mm set to zero.
-
-    Differences of shapes silently come out wrong when products of coordinates underflow.
-    """
-    def swept(points: FloatArray) -> FloatArray:
-        return np.where(np.abs(points) < 1e-12, 0.0, points)
-
-    return shapely.transform(shape, swept)
-
-
-def hole(cx: float, cy: float, diameter: float, label: str, *, face: Face = "outside",
-         mate: str | None = None, nominal: Polygon | None = None) -> Feature:
-    """A round hole right through; centre and diameter in local mm."""
-    return Feature("through", circle(cx, cy, diameter), face, None, label, (cx, cy, diameter),
-                   mate, nominal)
-
-
-def drill(cx: float, cy: float, diameter: float, depth: float, face: Face, label: str, *,
-          mate: str | None = None, nominal: Polygon | None = None) -> Feature:
-    """A blind round hole of flat bottom; centre, diameter and depth in mm."""
-    return Feature("drill", circle(cx, cy, diameter), face, depth, label, (cx, cy, diameter),
-                   mate, nominal)
-
-
-def cutout(polygon: Polygon, label: str, *, face: Face = "outside", mate: str | None = None,
-           nominal: Polygon | None = None) -> Feature:
-    """An opening of any shape right through, local mm."""
-    return Feature("through", polygon, face, None, label, None, mate, nominal)
-
-
-def pocket(polygon: Polygon, depth: float, face: Face, label: str, *,
-           circle: tuple[float, float, float] | None = None, mate: str | None = None,
-           nominal: Polygon | None = None) -> Feature:
-    """A flat-bottomed pocket: a dado, a groove, a recess (name its `circle` when it is round)."""
-    return Feature("pocket", polygon, face, depth, label, circle, mate, nominal)
-
-
-def rebate(start: tuple[float, float], end: tuple[float, float], width: float, depth: float,
-           face: Face, label: str, *, run_out: float = BEYOND, past_ends: float = 0.0,
-           mate: str | None = None, nominal: Polygon | None = None) -> Feature:
-    """A rebate along an edge of the outline.
-
-    Parameters
-    ----------
-    start, end : tuple of float
-        Ends of the edge, local mm, with the panel on the left hand (outlines run anticlockwise).
-    width, depth : float
-        Into the panel from the edge, and from the face, mm.
-    face : {"outside", "inside"}
-        The face it is cut from.
-    label : str
-        What it is for.
-    run_out : float
-        How far the cut reaches out over the edge, mm; the panel clips it.
-    past_ends : float
-        How far it runs on past both ends, mm; 0 for a stopped rebate.
-    """
-    require_above_zero(width=width, length=math.dist(start, end))
-    along = (np.array(end) - start) / math.dist(start, end)
-    left = np.array((-along[1], along[0]))
-    first, last = start - past_ends * along, end + past_ends * along
-    corners = (first - run_out * left, last - run_out * left, last + width * left,
-               first + width * left)
-    return pocket(Polygon(corners), depth, face, label, mate=mate, nominal=nominal)
-
-
-@dataclass(frozen=True, eq=False)
 class Panel:
     """A panel of the cabinet.
 
@@ -229,6 +114,11 @@ class Panel:
         The direction of the face grain.
     role : str
         What it does: baffle, side, brace.
+    bevels : tuple of float
+        Tangent of each edge's tilt, in the order of the exterior outline's corners (edge k runs
+        from corner k to the next); empty when all are square. At a depth s below the outside face
+        the edge lies s times this further out than the outline, below zero further in. Only a
+        convex outline can have them.
     """
 
     name: str
@@ -239,23 +129,53 @@ class Panel:
     material: str = "birch plywood"
     grain: Literal["u", "v"] | None = None
     role: str = ""
+    bevels: tuple[float, ...] = ()
 
     def __post_init__(self) -> None:
-        _require_shape(self.outline, f"the outline of {self.name}")
-        object.__setattr__(self, "outline", _without_dust(self.outline))
+        require_shape(self.outline, f"the outline of {self.name}")
+        object.__setattr__(self, "outline", without_dust(self.outline))
         if not (math.isfinite(self.thickness) and self.thickness > 0.0):
             raise ValueError(f"{self.name}: the thickness must be above zero")
+        if self.bevels:
+            self._require_bevels()
         object.__setattr__(self, "features", tuple(self._fitted(f) for f in self.features))
+
+    def _require_bevels(self) -> None:
+        if len(self.bevels) != len(self.outline.exterior.coords) - 1:
+            raise ValueError(f"{self.name}: one bevel for every edge of the outline, or none")
+        if not all(math.isfinite(bevel) for bevel in self.bevels):
+            raise ValueError(f"{self.name}: a bevel must be finite")
+        if not any(self.bevels):
+            object.__setattr__(self, "bevels", ())
+            return
+        if self.outline.convex_hull.area - self.outline.area > AREA_NOISE * self.outline.area:
+            raise ValueError(f"{self.name}: only a convex outline can have bevelled edges")
+        inside = self.section(self.thickness)
+        if not (inside.is_valid and inside.area > AREA_NOISE):
+            raise ValueError(f"{self.name}: its bevels leave nothing of the inside face")
+
+    def section(self, depth: float) -> Polygon:
+        """Its outline at a depth below the outside face, local mm; openings left out."""
+        return Polygon(offset_corners(self.outline, self.bevels, depth))
+
+    @cached_property
+    def blank(self) -> Polygon:
+        """The flat outline that holds both faces: what is cut square before it is bevelled."""
+        if not self.bevels:
+            return self.outline
+        wider = [max(bevel, 0.0) for bevel in self.bevels]
+        return Polygon(offset_corners(self.outline, wider, self.thickness),
+                       [ring.coords for ring in self.outline.interiors])
 
     def _fitted(self, feature: Feature) -> Feature:
         """The feature, clipped to the outline; ValueError when it does not fit the panel."""
         where = f"{self.name}, {feature.label}"
         if feature.depth is not None and not feature.depth < self.thickness:
             raise ValueError(f"{where}: the depth must be below the thickness")
-        if shapely.difference(feature.shape, self.outline).area <= _AREA_NOISE:
+        if shapely.difference(feature.shape, self.blank).area <= AREA_NOISE:
             return feature
-        parts = [p for p in shapely.get_parts(shapely.intersection(feature.shape, self.outline))
-                 if p.area > _AREA_NOISE]
+        parts = [p for p in shapely.get_parts(shapely.intersection(feature.shape, self.blank))
+                 if p.area > AREA_NOISE]
         if not parts:
             raise ValueError(f"{where}: it lies beside the panel")
         if len(parts) > 1:
@@ -268,10 +188,22 @@ class Panel:
 
     @cached_property
     def _solid(self) -> Manifold:
-        body = prism(self.outline, -self.thickness, 0.0)
+        body = self._uncut
         if self.features:
             body = cut(body, [self._cutter(f) for f in self.features])
         return body.transform(self.placement.matrix[:3])
+
+    @property
+    def _uncut(self) -> Manifold:
+        """The board without features in its own axes."""
+        if not self.bevels:
+            return prism(self.outline, -self.thickness, 0.0)
+        faces = [np.column_stack((offset_corners(self.outline, self.bevels, depth),
+                                  np.full(len(self.bevels), -depth)))
+                 for depth in (self.thickness, 0.0)]
+        body = stack(faces)
+        holes = [Polygon(ring.coords) for ring in self.outline.interiors]
+        return cut(body, [prism(h, -self.thickness - BEYOND, BEYOND) for h in holes])
 
     def near(self, box: Box) -> Manifold:
         """The panel's solid in and around a world box, mm: at least all that lies in the box.
@@ -281,12 +213,12 @@ class Panel:
         corners = self.placement.to_local(list(product(box[0::3], box[1::3], box[2::3])))
         u0, v0, _ = corners.min(axis=0) - BEYOND
         u1, v1, _ = corners.max(axis=0) + BEYOND
-        low_u, low_v, high_u, high_v = self.outline.bounds
-        if u0 <= low_u and v0 <= low_v and u1 >= high_u and v1 >= high_v:
+        low_u, low_v, high_u, high_v = self.blank.bounds
+        if self.bevels or (u0 <= low_u and v0 <= low_v and u1 >= high_u and v1 >= high_v):
             return self.solid()
         window = rectangle(float(u0), float(v0), float(u1), float(v1))
         pieces = [piece for piece in shapely.get_parts(shapely.intersection(self.outline, window))
-                  if piece.area > _AREA_NOISE]
+                  if piece.area > AREA_NOISE]
         if not pieces:
             return Manifold()
         body = prism(shapely.MultiPolygon(pieces), -self.thickness, 0.0)
@@ -350,17 +282,24 @@ class Panel:
     @property
     def net_volume(self) -> float:
         """Volume of the cut panel, mm³, slab by slab from flat areas."""
+        if self.bevels:
+            return float(self._solid.volume())
         return sum(volume for volume, *_ in self._slabs)
 
     @property
     def centre(self) -> Point:
         """Centre of volume of the cut panel, world mm, from the same slabs."""
+        if self.bevels:
+            return centroid(self._solid)
         slabs = np.array(self._slabs)
         return _point(self.placement.to_world([slabs[:, 0] @ slabs[:, 1:] / slabs[:, 0].sum()])[0])
 
     @cached_property
     def bounding_box(self) -> Box:
         """World box around the uncut panel, mm; the least one for a panel square to the axes."""
+        if self.bevels:
+            x0, y0, z0, x1, y1, z1 = self._uncut.transform(self.placement.matrix[:3]).bounding_box()
+            return x0, y0, z0, x1, y1, z1
         u0, v0, u1, v1 = self.outline.bounds
         corners = self.placement.to_world(
             list(product((u0, u1), (v0, v1), (-self.thickness, 0.0))))
@@ -370,13 +309,31 @@ class Panel:
 
     @property
     def bounding_size(self) -> tuple[float, float]:
-        """Size of the outline along u and along v, mm."""
-        u0, v0, u1, v1 = self.outline.bounds
+        """Size of the blank along u and along v, mm."""
+        u0, v0, u1, v1 = self.blank.bounds
         return float(u1 - u0), float(v1 - v0)
 
     def with_feature(self, *features: Feature) -> Panel:
         """The panel with more features."""
         return replace(self, features=self.features + features)
+
+
+def offset_corners(outline: Polygon, bevels: Sequence[float], depth: float) -> FloatArray:
+    """Corners (n, 2) of a convex outline with every edge moved out by its bevel times a depth.
+
+    Edges stay straight and parallel; corners are where neighbours cross.
+    """
+    corners = np.asarray(outline.exterior.coords)[:-1, :2]
+    if not any(bevels) or not depth:
+        return corners
+    turn = 1.0 if outline.exterior.is_ccw else -1.0
+    along = np.roll(corners, -1, axis=0) - corners
+    along /= np.linalg.norm(along, axis=1, keepdims=True)
+    out = turn * np.column_stack((along[:, 1], -along[:, 0]))
+    reach = np.einsum("ij,ij->i", out, corners) + depth * np.asarray(bevels)
+    before, reach_before = np.roll(out, 1, axis=0), np.roll(reach, 1)
+    return np.asarray(np.linalg.solve(np.stack((before, out), axis=1),
+                                      np.stack((reach_before, reach), axis=1)[..., None])[..., 0])
 
 
 def plain(name: str, width: float, height: float, thickness: float, placement: Placement,

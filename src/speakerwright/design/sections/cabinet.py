@@ -6,6 +6,24 @@ from typing import Annotated
 
 from pydantic import Field, model_validator
 
+from speakerwright.design.sections.fixtures import (
+    Board,
+    Feet,
+    Fixing,
+    Flange,
+    Grille,
+    Handle,
+    Lining,
+    Terminal,
+)
+from speakerwright.design.sections.joinery import (
+    END_JOINTS,
+    WALL_JOINTS,
+    Back,
+    Brace,
+    Inner,
+    Rod,
+)
 from speakerwright.design.values import (
     Choice,
     Length,
@@ -14,35 +32,54 @@ from speakerwright.design.values import (
     Quantity,
     Section,
     Text,
+    YesNo,
     problems,
 )
 
-Share = Annotated[float, Quantity("ratio", low=0.0, high=0.95, above=False)]
+__all__ = ["Brace", "Cabinet", "Chamber", "Outline", "PortPlace"]
+
+Lean = Annotated[float, Quantity("angle", low=-30.0, high=30.0, above=False)]
 Place = Annotated[float, Quantity("length", low=-10.0, high=10.0, above=False)]
 
 
 class Chamber(Section):
     """A chamber's clear height between its own walls; left out, it takes what is left.
 
-    Chambers stand one above the other in the order of the file, with a divider between.
+    Chambers stand one above the other in the order of the file, with a divider between. An open
+    one has no back: a bay in which a horn stands with its driver in the free air behind.
     """
 
     height: Length | None = None
+    open: Annotated[bool, YesNo()] = False
+    lining: Lining | None = None
 
 
-class Brace(Section):
-    """A shelf brace: a horizontal sheet across a chamber with a window in it.
+class Outline(Section):
+    """The front's outline where it is no plain rectangle, and how front and back lean.
 
-    `at` is the height of its middle above the chamber's floor, `behind` where it starts, counted
-    from the baffle's front face (by default right behind the baffle), `open` the window's share of
-    its area; `sheet` is its own thickness where it differs.
+    From `shoulder` (height above the bottom; left out, from the bottom) the sides lean inward to
+    `top_width`. `points` give any convex outline (x, z) instead, from the bottom's middle, in
+    order; width and height are then left out. `front_lean` and `back_lean` are angles from upright,
+    above zero where the cabinet grows shallower upward; depth is counted at the bottom.
     """
 
-    chamber: Name
-    at: Length
-    behind: Length | None = None
-    open: Share = 0.5
-    sheet: Length | None = None
+    shoulder: LengthOrZero = 0.0
+    top_width: Length | None = None
+    points: tuple[tuple[Place, Place], ...] = ()
+    front_lean: Lean = 0.0
+    back_lean: Lean = 0.0
+
+    @model_validator(mode="after")
+    def _convex(self) -> Outline:
+        turns = []
+        for k, (x1, z1) in enumerate(self.points):
+            (x0, z0), (x2, z2) = self.points[k - 1], self.points[(k + 1) % len(self.points)]
+            turns.append((x1 - x0) * (z2 - z1) - (x2 - x1) * (z1 - z0))
+        bulges = all(t > 1e-9 for t in turns) or all(t < -1e-9 for t in turns)
+        if self.points and (len(turns) < 3 or not bulges):
+            raise problems([("points", "the outline is not convex, or has a corner that is none.",
+                             "Give three corners or more in order, bulging outward.")])
+        return self
 
 
 class PortPlace(Section):
@@ -52,10 +89,13 @@ class PortPlace(Section):
 
 
 class Cabinet(Section):
-    """A rectangular box of sheet. One of width, height and depth may be left free.
+    """A box of sheet over a front outline. One of width, height and depth may be left free.
 
-    The free one closes the net volume of the chamber named by `closes` (or of the only chamber
-    that the bass asks for), with the port's length in the loop.
+    `joint` is how the frame's walls meet each other, `front_joint` and `back_joint` how baffle and
+    back meet them (left out, as `joint`): over their edges, in a rebate over them, mitred, or inset
+    between them. What is not square in the frame is mitred whatever is said. The free size closes
+    the net volume of the chamber named by `closes` (or of the only chamber that the bass asks for),
+    with the port's length in the loop.
     """
 
     width: Length | None = None
@@ -63,17 +103,34 @@ class Cabinet(Section):
     depth: Length | None = None
     sheet: Length
     material: Annotated[str, Text(60)] = "birch plywood"
-    joint: Annotated[str, Choice(("butt", "rabbet"))] = "butt"
+    outline: Outline = Outline()
+    joint: Annotated[str, Choice(WALL_JOINTS)] = "butt"
+    front_joint: Annotated[str, Choice(END_JOINTS)] | None = None
+    back_joint: Annotated[str, Choice(END_JOINTS)] | None = None
     rabbet: LengthOrZero = 0.006
+    inner: Inner = Inner()
+    back: Back = Back()
     closes: Name | None = None
     chambers: dict[str, Chamber] = Field(default_factory=dict)
     braces: tuple[Brace, ...] = ()
+    rods: tuple[Rod, ...] = ()
+    fixing: Fixing = Fixing()
+    feet: Feet | None = None
+    handles: tuple[Handle, ...] = ()
+    terminal: Terminal | None = None
+    board: Board | None = None
+    grille: Grille | None = None
+    flange: Flange | None = None
     ports: dict[str, PortPlace] = Field(default_factory=dict)
 
     @model_validator(mode="after")
     def _sizes(self) -> Cabinet:
         found = []
         missing = [n for n in ("width", "height", "depth") if getattr(self, n) is None]
+        if self.outline.points:
+            found += [(n, "the outline's points give it.", "Leave it out, or the points.")
+                      for n in ("width", "height") if getattr(self, n) is not None]
+            missing = [n for n in missing if n == "depth"]
         if self.chambers and all(c.height is not None for c in self.chambers.values()):
             missing = [n for n in missing if n != "height"]  # it follows from the chambers
         open_heights = [n for n, c in self.chambers.items() if c.height is None]
@@ -87,13 +144,44 @@ class Cabinet(Section):
             size = getattr(self, name)
             if size is not None and size <= 2.0 * self.sheet:
                 found.append((name, "it leaves nothing between two sheets.", "Make it larger."))
-        if self.joint == "rabbet" and not 0.0 < self.rabbet < self.sheet:
+        found += self._joined()
+        if "rabbet" in self.joints and not 0.0 < self.rabbet < self.sheet:
             found.append(("rabbet", "a rabbet is less deep than the sheet is thick.",
                           "Give it between nothing and the sheet."))
-        found += self._stacked()
+        found += [] if self.outline.points else self._stacked()
         if found:
             raise problems(found)
         return self
+
+    @property
+    def joints(self) -> tuple[str, str, str]:
+        """The joints of the frame's corners, of the baffle and of the back."""
+        return self.joint, self.front_joint or self.joint, self.back_joint or self.joint
+
+    def _joined(self) -> list[tuple[str, str, str]]:
+        """Whether outline, joints and fixtures go together."""
+        found = []
+        top, width = self.outline.top_width, self.width
+        if top is not None and (self.outline.points or (width is not None and top >= width)):
+            found.append(("outline.top_width", "the sides do not lean inward.",
+                          "Make it less than the width, or leave it out."))
+        if self.outline.shoulder and top is None:
+            found.append(("outline.shoulder", "nothing says how wide the top is.",
+                          "Give top_width too."))
+        if self.height is not None and self.outline.shoulder >= self.height:
+            found.append(("outline.shoulder", "it is not below the top.", "Lower it."))
+        if self.flange is not None and self.joints[1] not in ("butt", "rabbet"):
+            found.append(("flange", "a baffle that reaches out lies over the walls' edges.",
+                          'Say front_joint = "butt" or "rabbet".'))
+        if self.inner.joint == "dado" and self.inner.depth >= self.sheet:
+            found.append(("inner.depth", "a dado is less deep than the sheet is thick.",
+                          "About a third of the sheet is usual."))
+        if self.back.fixing == "loose" and self.joints[2] not in ("butt", "inset"):
+            found.append(("back.fixing", "a loose back lies over the walls or between them.",
+                          'Say back_joint = "inset" or "butt".'))
+        if self.chambers and all(chamber.open for chamber in self.chambers.values()):
+            found.append(("chambers", "every chamber is open.", "Close one."))
+        return found
 
     def _stacked(self) -> list[tuple[str, str, str]]:
         """Whether the chambers' heights and the sheets between them make up the height."""
