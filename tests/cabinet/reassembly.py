@@ -158,6 +158,8 @@ def put_together(boards: dict[str, Board], places: dict[str, tuple[float, ...]])
     for name in boards.keys() - set(SHELL):
         x0, y0, z0 = places[name]
         board = boards[name]
+        if math.isnan(x0):  # from side to side, let into dadoes or not
+            x0 = -0.5 * board.width
         if "cheek" in name:  # upright, front to back
             body = board.solid(holes=True)
             normal, u = (np.array(d, dtype=float) for d in FACES["right side"])
@@ -169,12 +171,13 @@ def put_together(boards: dict[str, Board], places: dict[str, tuple[float, ...]])
     return Cabinet((wide, high, deep), t, shell, inner)
 
 
-def places_from(table, wide: float, sheet: float) -> dict[str, tuple[float, float, float]]:
+def places_from(table) -> dict[str, tuple[float, float, float]]:
     """x0, y0, z0 of the inner panels from the chapter's table, as it is printed in mm."""
     found = {}
     for name, heights, depths, across in table.rows:
         low = [_number(text.split(" to ")[0]) for text in (heights, depths)]
-        x0 = -wide / 2 + sheet if across == "side to side" else _number(across.split(" to ")[0])
+        across_all = across.startswith("side to side")
+        x0 = math.nan if across_all else _number(across.split(" to ")[0])
         found[name] = (x0, low[1], low[0])
     return found
 
@@ -206,9 +209,12 @@ def clear_of(cabinet: Cabinet, low: float, high: float) -> float:
 
 
 def full(cabinet: Cabinet) -> float:
-    """Outside volume less the shell's boards, over the volume between the sheets: 1 when closed."""
+    """Outside volume less the wood beyond the clear inside, over that inside: 1 when closed."""
     wide, high, deep = cabinet.size
     t = cabinet.sheet
-    wood = sum(s.volume() for s in cabinet.shell.values())
+    clear = Manifold.cube((wide - 2 * t, deep - 2 * t, high - 2 * t)).translate(
+        (-wide / 2 + t, t, t))
+    let_in = [inner - clear for inner in cabinet.inner.values()]
+    wood = sum(s.volume() for s in (*cabinet.shell.values(), *let_in))
     inside = (wide - 2 * t) * (high - 2 * t) * (deep - 2 * t)
     return (wide * high * deep - wood) / inside

@@ -48,7 +48,7 @@ def test_json_of_cabinet_and_cutting_loads(name, run):
 
 
 def test_the_terminal_names_drawings_by_their_titles(run):
-    _, text = run("cabinet", ROOT / "examples" / "harbour-hall")
+    _, text = run("cabinet", ROOT / "examples" / "barn-sub")
     assert "[Front view; see the plan]" in text
     assert "[Left side and right side, alike; see the plan]" in text
     assert "built-in method" not in text
@@ -75,7 +75,7 @@ def test_drawings_carry_their_own_captions(found, system):
 
 def test_every_panel_is_drawn_once(found):
     titles = [title(figure) for figure in figures(found)]
-    said = [name for one in titles[5:]
+    said = [name for one in titles[5:] if not one.startswith("Glue-up")
             for name in re.split(", | and ", one.removesuffix(", alike").lower())]
     assert sorted(said) == sorted(panel.name for panel in found.cabinet.panels)
 
@@ -103,7 +103,7 @@ def test_the_volume_table_adds_up(found):
 
 def test_where_inner_panels_stand(found):
     tables = [b for b in chapters(found, "metric")["cabinet"].blocks
-              if isinstance(b, Table) and b.heads[0] == "Panel"]
+              if isinstance(b, Table) and b.heads[:2] == ("Panel", "Above the bottom")]
     inner = [p for p in found.cabinet.panels if p.role in ("divider", "brace", "slot board")]
     assert bool(tables) == bool(inner)
     for row, panel in zip(tables[0].rows if tables else (), inner, strict=True):

@@ -8,6 +8,8 @@ import math
 import pytest
 import shapely
 
+from solids.stepping import replayed
+from solids.test_takingapart import captured
 from speakerwright.cabinet import glueup
 from speakerwright.cabinet.glueup import LONGEST, SPREAD, glue_up, glue_up_of, glued, toward
 from speakerwright.cabinet.glueup_pages import blocks
@@ -18,8 +20,6 @@ from speakerwright.solids.shapes import rectangle
 from speakerwright.words.blocks import Caution, Figure, Table
 from speakerwright.words.findings import Verdict
 
-from ..solids.stepping import replayed
-from ..solids.test_takingapart import captured
 from .designs import EXAMPLES, cabinet, example, worked
 
 W, H, D, T = 300.0, 500.0, 300.0, 18.0
@@ -124,6 +124,27 @@ def test_nothing_is_sealed_in_an_open_bay():
     assert half == pytest.approx(0.2, rel=1e-12)
 
 
+@pytest.mark.parametrize(("bays", "beads"), [((), 2), (((109.0, 300.0),), 1)])
+def test_a_divider_is_sealed_above_and_below(bays, beads):
+    side = plain("left side", 200, 300, T, Placement((0, 200, 0), (0, -1, 0), (0, 0, 1)),
+                 role="side")
+    divider = plain("divider", 200, 200, T, Placement((T, 0, 109), (1, 0, 0), (0, 1, 0)),
+                    role="divider")
+    level = Joint("butt", "left side", "divider", (T, 0.0, 100.0), (T, 200.0, 100.0), T,
+                  (-1.0, 0.0, 0.0))
+    step = glue_up([side, divider], [level], open_bays=bays).steps[0]
+    assert step.seal == pytest.approx(0.2 * beads, rel=1e-12)
+
+
+def test_a_rod_is_put_to_what_it_lies_on():
+    result = built(rods=[{"chamber": "main", "at": ["60 mm", "200 mm"]}])
+    found = glue_up_of(result)
+    (step,) = [s for s in found.steps if {"rod", "right side"} & set(s.parts)
+               and {"rod", "right side"} <= {*s.parts, *s.stays}]
+    assert {"rod", "right side"} <= {*step.parts, *step.to}
+    replayed([*result.panels, *(b for b in result.bodies if b.kind == "rod")], found.order)
+
+
 def test_locked_boards_fail_by_name():
     result = dataclasses.replace(built(), panels=tuple(captured()), joints=())
     (finding,) = glued(result)
@@ -181,6 +202,16 @@ def test_a_nail_line_lies_over_the_middle_of_what_is_behind():
     assert line.nails == 1 + math.ceil(228 / 150)
     assert line.spacing_mm == pytest.approx(114.0)
     assert line.length_mm == 55.0  # 18 over, twice that in the shelf, in whole steps
+
+
+@pytest.mark.parametrize(("span", "nails"), [(300.0, 3), (301.0, 4)])
+def test_nails_stand_no_farther_apart_than_a_spacing(span, nails):
+    size = span + 4 * T
+    side = plain("side", size, 100, T, Placement((0, 0, 0), (0, 1, 0), (0, 0, 1)), role="side")
+    shelf = plain("shelf", 300, size, T, Placement((-T - 300, 0, 59), (1, 0, 0), (0, 1, 0)))
+    (line,) = nail_lines([side, shelf], [Joint("butt", "side", "shelf", (-T, 0, 50),
+                                               (-T, size, 50), T, (1.0, 0.0, 0.0))])
+    assert (line.nails, line.spacing_mm) == (nails, pytest.approx(span / (nails - 1)))
 
 
 def test_a_dado_takes_a_shorter_nail():

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from speakerwright.cabinet.drawings import general, sheets, tightest
+from speakerwright.cabinet.glueup_pages import blocks as glue_up_blocks
 from speakerwright.cabinet.result import CabinetResult, RoomResult
 from speakerwright.design.document import Design
 from speakerwright.words.blocks import Block, Chapter, Heading, Paragraph, Table
@@ -23,6 +24,7 @@ def chapter(design: Design, result: CabinetResult, system: str) -> Chapter:
     blocks += _inner(result, system)
     blocks += [Heading("General drawings"), *general(result, system),
                Heading("Panels, one by one"), Paragraph(_reading()), *sheets(result, system)]
+    blocks += glue_up_blocks(result, system)
     return Chapter("cabinet", "Cabinet", tuple(blocks))
 
 
@@ -83,6 +85,8 @@ def _inner(result: CabinetResult, system: str) -> list[Block]:
             continue
         x0, y0, z0, x1, y1, z1 = panel.bounding_box
         across = "side to side" if x1 - x0 > clear - 0.05 else _span(x0, x1, system)
+        if x1 - x0 > clear + 0.1:
+            across += f", {show(0.5e-3 * (x1 - x0 - clear), 'length', system)} into each"
         rows.append((panel.name, _span(z0, z1, system), _span(y0, y1, system), across))
     if not rows:
         return []

@@ -210,14 +210,20 @@ class InnerSheets:
             float(np.dot(wall.plane.normal, sheet.placement.normal))) < 1e-6}
         planes = {name: plane for name, plane in self.planes.items()
                   if name != "back" or not sheet.through} | sheet.limits
+        placement = sheet.placement
+        square = False
         try:
-            placement = sheet.placement
             first = cut_out(placement, sheet.thickness, planes)
+        except ValueError:  # its two faces meet other walls: as far as both can reach
+            square = True
+        try:
+            if square:
+                first = cut_out(placement, sheet.thickness, planes, square=True)
             u0, v0, _, _ = first.outline.bounds
             x, y, z = placement.to_world([(u0, v0, 0.0)])[0]
             placement = replace(placement, origin=(float(x), float(y), float(z)))
-            plain = cut_out(placement, sheet.thickness, planes)
-        except ValueError:
+            plain = cut_out(placement, sheet.thickness, planes, square=square)
+        except ValueError:  # nothing is left of it
             return None
         if min(np.ptp(plain.near, axis=0)) <= LEAST:
             return None
@@ -234,7 +240,7 @@ class InnerSheets:
     def _grown(self, sheet: Sheet, placement: Placement, let_in: set[str]) -> Polygon:
         planes = {name: plane.moved(sheet.dado) if name in let_in else plane
                   for name, plane in self.planes.items() if name != "back" or not sheet.through}
-        return cut_out(placement, sheet.thickness, {**planes, **sheet.limits}).outline
+        return cut_out(placement, sheet.thickness, {**planes, **sheet.limits}, square=True).outline
 
     def _tongued(self, sheet: Sheet, placement: Placement, plain: Cut, grown: Polygon) -> Polygon:
         """The outline with tongues that end where the dadoes are stopped."""

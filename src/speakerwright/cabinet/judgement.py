@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from speakerwright.cabinet import fit
+from speakerwright.cabinet.glueup import glued
 from speakerwright.cabinet.result import CabinetResult
 from speakerwright.design.document import Design
 from speakerwright.solids.assembly import clearance
@@ -24,6 +26,8 @@ def judged(design: Design, result: CabinetResult) -> tuple[Finding, ...]:
     return (
         *_built(design, result), *_volumes(result), *_collide(result), *_behind(result),
         *_apart(result), *_fasteners(result), *_webs(result), *_within(design, result),
+        *glued(result),
+        *fit.findings(design, result),
     )
 
 

@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 
 from speakerwright.cabinet import fittings
 from speakerwright.cabinet.box import Box, mm
-from speakerwright.cabinet.fittings import Fitting
+from speakerwright.cabinet.fittings import Fastener, Fitting
+from speakerwright.cabinet.fixtures import fixtures, with_cuts
 from speakerwright.cabinet.inputs import BuiltPort, Placed, displaced, places, port_places
 from speakerwright.cabinet.judgement import judged
 from speakerwright.cabinet.result import CabinetResult, DepthChain, RoomResult
@@ -46,7 +47,7 @@ def work(
         collisions=collisions((*panels, *bodies)),
         leaks=tuple(room.name for room in sizes.rooms if room.name not in airs and not room.open),
         chains=_chains(sizes, placed, ports),
-        hardware=_hardware(fitted),
+        hardware=built.fasteners,
         mass_kg=mass,
         centre_mm=centre,
         troubles=tuple(fit.problem for fit in fitted if fit.problem),
@@ -73,6 +74,7 @@ class _Built:
     panels: tuple[Panel, ...]
     joints: tuple[Joint, ...]
     bodies: tuple[Body, ...]
+    fasteners: tuple[Fastener, ...]
     off_baffle: tuple[str, ...]
 
 
@@ -80,21 +82,26 @@ def _built(design: Design, sizes: Sizes, ports: Mapping[str, BuiltPort]) -> _Bui
     cabinet = design.decided.cabinet
     if cabinet is None:
         raise ValueError("the design decides no cabinet")
-    placed = places(design, sizes)
-    fitted = [fittings.driver(each, sizes) for each in placed]
+    placed, box = places(design, sizes), Box(cabinet, sizes)
+    fitted = [fittings.driver(each, sizes, box.frame, cabinet.fixing) for each in placed]
     slots = {}
     for room in sizes.rooms:
         if room.name in ports:
             built = ports[room.name]
             spots = port_places(design, room, built)
-            fitted.append(fittings.port(room, built, spots))
+            fitted.append(fittings.port(room, built, spots, box.frame, sizes.sheet))
             if built.shape == "slot":
                 slots[room.name] = built, spots
-    box = Box(cabinet, sizes)
     cuts, off = box.fitting([feature for fit in fitted for feature in fit.features])
     wood = box.built(cuts, slots)
-    bodies = (*(body for fit in fitted for body in fit.bodies), *wood.rods)
-    return _Built(placed, fitted, wood.panels, wood.joints, bodies, off)
+    added = fixtures(design, sizes, wood.panels)
+    bodies = (*(body for fit in fitted for body in fit.bodies), *wood.rods,
+              *(body for each in added for body in each.bodies))
+    fasteners = tuple(fastener for group in (
+        *(fit.fasteners for fit in fitted), *(each.fasteners for each in added))
+        for fastener in group)
+    return _Built(placed, fitted, with_cuts(wood.panels, added), wood.joints, bodies, fasteners,
+                  off)
 
 
 def _airs(
@@ -163,10 +170,6 @@ def _mass(
         return mass_and_centre((*panels, *bodies))
     except ValueError:
         return None, None
-
-
-def _hardware(fitted: list[Fitting]) -> tuple[fittings.Fastener, ...]:
-    return tuple(fastener for fit in fitted for fastener in fit.fasteners)
 
 
 def _chains(

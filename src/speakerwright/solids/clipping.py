@@ -67,7 +67,8 @@ class Cut:
         return placement.to_world(flat)
 
 
-def cut_out(placement: Placement, thickness: float, planes: Mapping[str, Plane]) -> Cut:
+def cut_out(placement: Placement, thickness: float, planes: Mapping[str, Plane], *,
+            square: bool = False) -> Cut:
     """What is left of a sheet between planes.
 
     Parameters
@@ -78,6 +79,8 @@ def cut_out(placement: Placement, thickness: float, planes: Mapping[str, Plane])
         mm.
     planes : mapping of str to Plane
         By names; one that cuts nothing off leaves no edge.
+    square : bool
+        Whether all edges are cut square, as far in as the nearer of both faces asks.
 
     Raises
     ------
@@ -92,7 +95,10 @@ def cut_out(placement: Placement, thickness: float, planes: Mapping[str, Plane])
         if size < 1e-9:
             continue  # parallel to the sheet
         offset = plane.offset - float(np.dot(plane.normal, placement.origin))
-        local[name] = (a[:2] / size, offset / size, a[2] / size)
+        tilt = float(a[2] / size)
+        local[name] = (a[:2] / size, offset / size, tilt)
+        if square:
+            local[name] = (a[:2] / size, offset / size + min(tilt, 0.0) * thickness, 0.0)
     outside, names = _clipped({n: (a, b) for n, (a, b, _) in local.items()})
     inside, below = _clipped({n: (a, b + c * thickness) for n, (a, b, c) in local.items()})
     if "" in names or "" in below:
