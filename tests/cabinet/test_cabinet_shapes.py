@@ -105,6 +105,16 @@ def test_net_volume_with_dadoes_filled_by_their_panels():
     assert u1 - u0 == pytest.approx(D - 2 * T - 15.0)
 
 
+def test_a_tongue_near_a_shoulder_reaches_the_bottom_of_its_dado():
+    """The shoulder's inner face, drawn on downward, passes through the side's wood."""
+    found = built(height="700 mm", joint="rabbet", inner={"joint": "dado"},
+                  outline={"top_width": "240 mm", "shoulder": "460 mm"},
+                  chambers={"main": {"height": "420 mm"}, "bay": {"open": True}})
+    sound(found)
+    divider = next(p for p in found.panels if p.role == "divider")
+    assert divider.bounding_box[3] - divider.bounding_box[0] == pytest.approx(W - 2 * T + 12.0)
+
+
 def test_net_volume_with_a_port_through():
     found = worked(cabinet=cabinet(joint="butt"), bass=vented("25 L", bore="60 mm", wall="3 mm",
                                                               length="120 mm")).cabinet

@@ -8,6 +8,7 @@ carry the drivers and may come off, are only met. Braces that cross are let into
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
@@ -32,6 +33,7 @@ RIGHT: Point = (1.0, 0.0, 0.0)
 BACK: Point = (0.0, 1.0, 0.0)
 LEFT: Point = (-1.0, 0.0, 0.0)
 ALIKE = 12.0  # mm; two sheets that end no further apart than this end at one wall
+OVERLAP = 1.0  # mm that a tongue is drawn back into its sheet, so that both are one
 LEAST = 0.1  # mm; a board shorter than this is none
 BATTEN = 20.0  # mm, side of a batten that is not said: common practice, no source
 AXES = {"shelf": 2, "upright": 0, "partition": 1}
@@ -227,33 +229,15 @@ class InnerSheets:
             return None
         if min(np.ptp(plain.near, axis=0)) <= LEAST:
             return None
-        grown = self._grown(sheet, placement, let_in) if let_in and not plain.bevels else None
-        outline = plain.outline if grown is None else self._tongued(sheet, placement, plain, grown)
+        joints, grooves = self._meetings(sheet, placement, plain,
+                                         set() if plain.bevels else let_in)
+        outline = _tongued(plain.outline, placement, joints)
         panel = Panel(sheet.name, outline, sheet.thickness, placement, (), self.cabinet.material,
                       sheet.grain, sheet.role, plain.bevels)
         if sheet.brace is not None:
             window = with_windows(plain.outline, sheet.brace.open, sheet.brace.windows)
             panel = panel.with_feature(*window)
-        joints, grooves = self._meetings(sheet, placement, plain, let_in if grown else set())
         return Made(sheet, panel, plain, joints, grooves)
-
-    def _grown(self, sheet: Sheet, placement: Placement, let_in: set[str]) -> Polygon:
-        planes = {name: plane.moved(sheet.dado) if name in let_in else plane
-                  for name, plane in self.planes.items() if name != "back" or not sheet.through}
-        return cut_out(placement, sheet.thickness, {**planes, **sheet.limits}, square=True).outline
-
-    def _tongued(self, sheet: Sheet, placement: Placement, plain: Cut, grown: Polygon) -> Polygon:
-        """The outline with tongues that end where the dadoes are stopped."""
-        if sheet.stop is None:
-            return grown
-        front = float(min(placement.to_world(np.column_stack(
-            (plain.near, np.zeros(len(plain.near)))))[:, 1]))
-        first = max(front, self.t + sheet.stop)
-        box = np.array([(-1e4, first, 0.0), (1e4, first, 0.0), (1e4, 1e4, 0.0), (-1e4, 1e4, 0.0)])
-        if abs(placement.normal[1]) > 0.5:  # parallel to the baffle: nothing to stop
-            return grown
-        local = placement.to_local(box + np.array((0.0, 0.0, placement.origin[2])))[:, :2]
-        return shapely.union(plain.outline, shapely.intersection(grown, Polygon(local)))
 
     def _meetings(self, sheet: Sheet, placement: Placement, plain: Cut, let_in: set[str]
                   ) -> tuple[list[Joint], dict[str, list[Feature]]]:
@@ -315,6 +299,22 @@ class InnerSheets:
             shapes.append(Polygon(np.round(host.to_local(np.array(corners))[:, :2], 9)))
         return pocket(shapes[0], joint.depth, "inside", f"dado for the {joint.guest}",
                       mate=joint.guest, nominal=shapes[1])
+
+
+def _tongued(outline: Polygon, placement: Placement, joints: Sequence[Joint]) -> Polygon:
+    """The outline with a tongue into every dado, as long as that and no longer."""
+    parts = [outline]
+    for joint in joints:
+        if joint.kind != "dado":
+            continue
+        line = np.array((joint.start, joint.end))
+        into = np.array(joint.into)
+        deep, over = line + joint.depth * into, line - OVERLAP * into
+        flat = placement.to_local(np.vstack((over, deep[::-1])))[:, :2]
+        parts.append(Polygon(np.round(flat, 9)).convex_hull)
+    if len(parts) == 1:
+        return outline
+    return shapely.union_all(parts).simplify(1e-7)
 
 
 def _turned(plane: Plane) -> Plane:

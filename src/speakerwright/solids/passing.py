@@ -211,7 +211,8 @@ def tool_room(head: Point, out: Point, others: Sequence[Part], *, start: float, 
     """
     way = np.array(out) / np.linalg.norm(out)
     one, other = np.array(head) + start * way, np.array(head) + (start + length) * way
-    low, high = np.minimum(one, other) - 0.5 * most, np.maximum(one, other) + 0.5 * most
+    reach = 0.5 * most * np.sqrt(np.maximum(1.0 - way**2, 0.0))  # of a disc across the way
+    low, high = np.minimum(one, other) - reach, np.maximum(one, other) + reach
     widest, name = most, ""
     room: Manifold | None = None
     turn = np.column_stack((axes_along(as_point(way)), one))

@@ -15,7 +15,7 @@ from functools import cached_property
 
 import numpy as np
 
-from speakerwright.solids.assembly import Part, clearance, room
+from speakerwright.solids.assembly import Part, room
 from speakerwright.solids.joints import Joint
 from speakerwright.solids.meshes import Point, grown
 from speakerwright.solids.panels import Panel
@@ -28,7 +28,9 @@ PRESSED = 0.3  # of a joint's direction along the way: below it the joint is sli
 _OFF = {"back": 1, "side": 2, "shoulder": 2, "top": 3, "bottom": 3, "divider": 4, "brace": 4,
         "slot board": 4, "batten": 4, "baffle": 6}
 _LOOSE, _OTHER, _ROD = 0, 3, 4
+_INNER = ("brace", "slot board", "batten")
 _TOUCH = 0.01  # mm between parts that touch
+_SPECK = 1.0  # mm² of contact that holds nothing
 
 
 @dataclass(frozen=True)
@@ -64,7 +66,7 @@ class Order:
     overlaps : tuple of pairs of str
         Parts that are in one place to begin with; they hold each other.
     rests : tuple of pairs of str
-        Parts that no glued joint holds (rods, battens), and what each lies on.
+        Rods and inner sheets, and what each lies on without a joint between them.
     """
 
     moves: tuple[Move, ...]
@@ -88,8 +90,8 @@ def taken_apart(parts: Sequence[Part], held: Sequence[Joint] = ()) -> Order:
         World mm, names unlike each other. A body counts by its convex hull: leave drivers and
         other hardware out, they are mounted last.
     held : sequence of Joint
-        What holds them; where any is given, a rod or batten without a glued one is held by what
-        it lies on. Moves that leave the rest joined are preferred, then single parts, then what a
+        What holds them; where any is given, a rod or inner sheet is also held by what it lies on
+        without one. Moves that leave the rest joined are preferred, then single parts, then what a
         builder puts on last (what is not glued, the back, the sides), then directions in which
         joints open rather than slide. Joints of parts that are not there are passed over.
 
@@ -242,17 +244,21 @@ class _Search:
         return _LOOSE if loose else _OFF.get(part.role, _OTHER)
 
     def _rests(self) -> Iterator[tuple[int, int]]:
-        """Rods and battens that no glued joint holds, with what they lie on most."""
+        """Rods and inner sheets, with what they lie on most of all without a joint."""
+        boxes = [np.array(box_of(part)) for part in self.parts]
         for k, part in enumerate(self.parts):
-            small = part.role == "batten" if isinstance(part, Panel) else part.kind == "rod"
-            if not small or any(joint.glued for a, b, joint in self.joints if k in (a, b)):
+            if not (part.role in _INNER if isinstance(part, Panel) else part.kind == "rod"):
+                continue
+            met = {a + b - k for a, b, _ in self.joints if k in (a, b)}
+            near = [j for j, box in enumerate(boxes) if j != k and j not in met
+                    and (box[:3] < boxes[k][3:] + _TOUCH).all()
+                    and (box[3:] > boxes[k][:3] - _TOUCH).all()]
+            if not near:
                 continue
             skin = grown(room(part), _TOUCH)
-            areas = {j: float((skin ^ room(other)).volume()) / _TOUCH
-                     for j, other in enumerate(self.parts)
-                     if j != k and clearance(part, other, 1.0) < _TOUCH}
-            most = max(areas.values(), default=0.0)
-            yield from ((k, j) for j, area in areas.items() if area > 0.5 * most)
+            areas = [float((skin ^ room(self.parts[j])).volume()) / _TOUCH for j in near]
+            yield from ((k, j) for j, area in zip(near, areas, strict=True)
+                        if area > max(_SPECK, 0.5 * max(areas)))
 
     def _core(self, whole: int) -> int:
         """The fewest of some locked parts, dropped one by one, that still are locked."""
