@@ -149,8 +149,8 @@ def bolting(placed: Placed, sheet: float, recess: float, fixing: Fixing | None =
               else circle_bolts(placed, record, x, v))
     thread = record.body.bolt or "M4"
     made = fixing or Fixing()
-    return Bolting(placed.horn_name or placed.name, KINDS[made.kind], thread, thread_diameter(thread),
-                   tuple(places), mm(record.body.flange) if record.body.flange else FLANGE, recess,
+    return Bolting(placed.horn_name or placed.name, KINDS[made.kind], thread,
+                   thread_diameter(thread), tuple(places), mm(record.body.flange) if record.body.flange else FLANGE, recess,
                    sheet, None if made.length is None else mm(made.length))
 
 
@@ -287,10 +287,11 @@ def _screws(bolts: Bolting, frame: Placement, baffle: str) -> Fitting:
     ))
 
 
-def longest(held: float, room: float, wanted: Sequence[float] = LENGTHS) -> float:
+def longest(held: float, room: float, left: float = WOOD_LEFT,
+            wanted: Sequence[float] = LENGTHS) -> float:
     """A screw's length, mm: bites 1.5 times what it holds, but stays within what it goes into."""
     enough = [one for one in wanted if one - held >= 1.5 * held]
-    fit = [one for one in wanted if one - held <= room - WOOD_LEFT]
+    fit = [one for one in wanted if one - held <= room - left]
     if not fit:
         return wanted[0]
     return min(enough[0], fit[-1]) if enough else fit[-1]

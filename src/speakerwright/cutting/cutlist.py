@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -11,6 +12,7 @@ from speakerwright.cutting.sameness import mirrored, same
 from speakerwright.solids.panels import Feature, Panel
 from speakerwright.words.units import THIN, show
 
+LEAST_BEVEL_DEG = 0.05  # less is square to any saw
 HEADS = ("part", "count", "length_mm", "width_mm", "thickness_mm", "material", "grain", "notes")
 
 
@@ -54,6 +56,8 @@ class Row:
         found = [f"mirror image of {self.mirror_of}"] if self.mirror_of else []
         if not _rectangular(panel):
             found.append("not a rectangle: see its drawing")
+        if panel.bevels:
+            found.append(f"bevelled edges: {bevels_said(panel)}")
         said: dict[str, int] = {}
         for feature in panel.features:
             words = described(feature, system)
@@ -100,6 +104,17 @@ def described(feature: Feature, system: str = "metric") -> str:
     return f"{feature.label} {size}, {plain(feature.depth, system)} deep from the {feature.face}"
 
 
+def bevels_said(panel: Panel) -> str:
+    """Angles of a panel's bevelled edges from square, and which face is the larger there."""
+    said: dict[str, int] = {}
+    for bevel in panel.bevels:
+        angle = math.degrees(math.atan(abs(bevel)))
+        if angle > LEAST_BEVEL_DEG:
+            words = f"{angle:.1f}°, {'inside' if bevel > 0.0 else 'outside'} larger"
+            said[words] = said.get(words, 0) + 1
+    return ", ".join(words if n == 1 else f"{n} × {words}" for words, n in said.items())
+
+
 def csv_text(found: Sequence[Row]) -> str:
     """The cut list as comma-separated values, sizes in mm, one line per kind of board."""
     stream = io.StringIO()
@@ -119,7 +134,7 @@ def _safe(text: str) -> str:
 
 def _rectangular(panel: Panel) -> bool:
     u, v = panel.bounding_size
-    return u * v - panel.area < 0.01 * (u + v)
+    return bool(u * v - panel.blank.area < 0.01 * (u + v))
 
 
 def size(value: float, system: str = "metric") -> str:

@@ -32,9 +32,11 @@ class _Cut:
 
 @dataclass(frozen=True, eq=False)
 class _Lying:
-    """A panel as it lies: outline with its corner at (0, 0), cuts, and the grain's axis."""
+    """A panel as it lies: outlines of the face that counts as outside (its blank's corner at (0, 0))
+    and of the other, cuts, and the grain's axis."""
 
     outline: Any
+    inside: Any
     cuts: tuple[_Cut, ...]
     grain: str | None
 
@@ -63,7 +65,8 @@ def _alike(a: Panel, b: Panel) -> bool:
         and abs(a.thickness - b.thickness) < NEAR
         and (a.grain is None) == (b.grain is None)
         and len(a.features) == len(b.features)
-        and abs(a.area - b.area) < NEAR * a.outline.length
+        and abs(a.blank.area - b.blank.area) < NEAR * a.outline.length
+        and bool(a.bevels) == bool(b.bevels)
         and np.allclose(sorted(a.bounding_size), sorted(b.bounding_size), rtol=0.0, atol=NEAR)
     )
 
@@ -81,7 +84,7 @@ def _lying(panel: Panel, quarter: int, *, flipped: bool, over: bool) -> _Lying:
         x = -x if flipped else x
         return c * x - s * y, s * x + c * y
 
-    x0, y0, _, _ = moved(panel.outline, turn).bounds
+    x0, y0, _, _ = moved(panel.blank, turn).bounds
 
     def move(x: float, y: float) -> tuple[float, float]:
         x, y = turn(x, y)
@@ -95,11 +98,18 @@ def _lying(panel: Panel, quarter: int, *, flipped: bool, over: bool) -> _Lying:
         circle = None if round_one is None else (*move(*round_one[:2]), round_one[2])
         cuts.append(_Cut(f.kind, face, f.depth, circle, moved(f.shape, move)))
     turned = {"u": "v", "v": "u", None: None}[panel.grain]
-    return _Lying(moved(panel.outline, move), tuple(cuts), turned if quarter % 2 else panel.grain)
+    faces = [moved(panel.outline, move), moved(panel.section(panel.thickness), move)]
+    if not panel.bevels:
+        faces[1] = faces[0]
+    if over:
+        faces.reverse()
+    return _Lying(faces[0], faces[1], tuple(cuts), turned if quarter % 2 else panel.grain)
 
 
 def _equal(a: _Lying, b: _Lying) -> bool:
     if a.grain != b.grain or not _covers(a.outline, b.outline):
+        return False
+    if not _covers(a.inside, b.inside):
         return False
     rest = list(b.cuts)
     for cut in a.cuts:

@@ -129,12 +129,14 @@ def onto_sheet(one: SetUp, placed: Placed) -> tuple[Operation, ...]:
 
 
 def _set_up(panel: Panel, face: Face, *, second: bool) -> SetUp:
-    u0, v0, u1, v1 = (float(edge) for edge in panel.outline.bounds)
+    u0, v0, u1, v1 = (float(edge) for edge in panel.blank.bounds)
 
     def move(u: float, v: float) -> tuple[float, float]:
         return (u - u0 if face == "outside" else u1 - u), v - v0
 
     found = [_outline(panel, second=second)]
+    if panel.bevels:
+        found.append(_bevelled(panel, face))
     if not second:
         found += [_opening(ring) for ring in panel.outline.interiors]
     for feature in panel.features:
@@ -144,11 +146,18 @@ def _set_up(panel: Panel, face: Face, *, second: bool) -> SetUp:
 
 
 def _outline(panel: Panel, *, second: bool) -> Operation:
-    whole = Polygon(panel.outline.exterior)
+    whole = Polygon(panel.blank.exterior)
     if second:
         return Operation("reference", REFERENCE, whole, None, None, "outline, already cut")
     return Operation("outline", f"OUTLINE_{number(panel.thickness)}", whole, None,
                      panel.thickness, "outline")
+
+
+def _bevelled(panel: Panel, face: Face) -> Operation:
+    """The edges of the face that is down, where bevels make it smaller or larger."""
+    far = panel.section(panel.thickness if face == "outside" else 0.0)
+    return Operation("reference", REFERENCE, far, None, None,
+                     "edge of the face that is down: bevelled after cutting")
 
 
 def _opening(ring: Any) -> Operation:
