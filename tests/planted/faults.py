@@ -542,6 +542,25 @@ FAULTS: tuple[Fault, ...] = (
         ("diagonal of the frame (slip)", "math.hypot(wide, high)", "math.hypot(wide, wide)"),
     ),
     *_of(
+        "cabinet/fit.py",
+        ("hand's opening", "HAND_HOLE = 0.090", "HAND_HOLE = 0.0909"),
+        ("tool's width", "TOOL = (0.030", "TOOL = (0.0303"),
+        ("wood around a bolt", "EDGE = 1.0", "EDGE = 1.01"),
+        ("bite of a screw", "BITE = 1.0", "BITE = 1.01"),
+    ),
+    *_of(
+        "cabinet/bolting.py",
+        ("pilot hole (slip)", "PILOT = 0.7", "PILOT = 0.8"),
+        ("flange of an M5 T-nut", '"M5": (6.6, 17.0', '"M5": (6.6, 17.17'),
+        ("bite less the flange (slip)", "length - self.flange,", "length,"),
+    ),
+    *_of(
+        "cabinet/fixtures.py",
+        ("share of a board that is filled", "BOARD_FILL = 0.5", "BOARD_FILL = 0.505"),
+        ("spacers", "SPACER = (10.0, 10.0)", "SPACER = (10.1, 10.0)"),
+        ("nuts of a bar handle", "BAR = (20.0, 6.0, 18.0, 8.0)", "BAR = (20.0, 6.0, 18.0, 8.08)"),
+    ),
+    *_of(
         "cabinet/naillines.py",
         ("nails apart", "SPACING_MM = 150.0", "SPACING_MM = 151.5"),
         ("nails off the ends", "FROM_END = 2.0", "FROM_END = 2.02"),

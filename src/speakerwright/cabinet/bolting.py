@@ -150,7 +150,8 @@ def bolting(placed: Placed, sheet: float, recess: float, fixing: Fixing | None =
     thread = record.body.bolt or "M4"
     made = fixing or Fixing()
     return Bolting(placed.horn_name or placed.name, KINDS[made.kind], thread,
-                   thread_diameter(thread), tuple(places), mm(record.body.flange) if record.body.flange else FLANGE, recess,
+                   thread_diameter(thread), tuple(places),
+                   mm(record.body.flange) if record.body.flange else FLANGE, recess,
                    sheet, None if made.length is None else mm(made.length))
 
 

@@ -24,6 +24,7 @@ SCREW, CLEARANCE_HOLE = 4.0, 4.5  # mm: rule of thumb
 HEAD = (8.0, 2.4)  # mm, a pan head: rule of thumb
 FROM_CORNER = 40.0  # mm, clear of where two battens meet: rule of thumb
 HOLDS = ("batten", "side", "shoulder", "top", "bottom", "divider")
+LEFT = 1.0  # mm of a batten before a screw's point: rule of thumb
 EDGE_ROOM = 80.0  # mm of a wall's depth that a screw into its edge may use
 
 
@@ -65,7 +66,7 @@ def loose_back(cabinet: Cabinet, panels: Sequence[Panel]) -> list[BackScrews]:
         batten = batten_side(cabinet)
         held = back.thickness + mm(cabinet.back.gasket)
         room = batten or EDGE_ROOM
-        length = longest(held, room)
+        length = longest(held, room, LEFT)
         of = f"screw %d of the {back.name}"
         out = back.placement.normal
         bodies = tuple(_screw(back, of % (k + 1), u, v, length, into)
@@ -79,7 +80,7 @@ def loose_back(cabinet: Cabinet, panels: Sequence[Panel]) -> list[BackScrews]:
                       f"{0.7 * SCREW:g} mm", len(spots), back.name),
              Fastener("foam gasket, closed cells, m rounded up",
                       math.ceil(back.outline.length / 1e3), back.name)),
-            Bite(f"screws of the {back.name}", length, held, length - held, room)))
+            Bite(f"screws of the {back.name}", length, back.thickness, length - held, room)))
     return made
 
 
