@@ -66,7 +66,7 @@ def _left_out(error: ValueError, name: str = "cabinet") -> Paragraph:
 
 
 def _sheet(panel: Panel, system: str) -> Drawing:
-    return panel_sheet(panel, FIELD_MM if panel.features else PLAIN_MM, system)
+    return panel_sheet(panel, FIELD_MM if panel.features or panel.bevels else PLAIN_MM, system)
 
 
 def _together(some: list[Panel]) -> str:

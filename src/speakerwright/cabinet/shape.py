@@ -8,8 +8,6 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-import shapely
-
 from speakerwright.design.sections.cabinet import Cabinet
 from speakerwright.words.errors import refuse
 
@@ -57,14 +55,25 @@ class Shape:
 
     def inner(self, sheet: float) -> tuple[Pair, ...]:
         """Corners of the outline's inner faces: every wall moved in by its sheet; () for none."""
-        from speakerwright.solids.panels import offset_corners
-
-        found = offset_corners(shapely.Polygon(self.corners), (-1.0,) * len(self.corners), sheet)
-        made = shapely.Polygon(found)
-        before = shapely.Polygon(self.corners)
-        if not made.is_valid or made.area <= 0.0 or not before.contains(made):
-            return ()
-        return tuple((float(x), float(z)) for x, z in found)
+        lines = []
+        for k, (x0, z0) in enumerate(self.corners):
+            x1, z1 = self.corners[(k + 1) % len(self.corners)]
+            size = math.hypot(x1 - x0, z1 - z0)
+            nx, nz = (z1 - z0) / size, -(x1 - x0) / size
+            lines.append((nx, nz, nx * x0 + nz * z0 - sheet))
+        found = []
+        for k, (a, b, c) in enumerate(lines):
+            d, e, f = lines[k - 1]
+            cross = d * b - e * a
+            if abs(cross) < 1e-12:
+                return ()
+            found.append(((f * b - e * c) / cross, (d * c - f * a) / cross))
+        for k, (x0, z0) in enumerate(found):  # an edge that has turned round is none
+            x1, z1 = found[(k + 1) % len(found)]
+            nx, nz, _ = lines[k]
+            if (z1 - z0) * nx - (x1 - x0) * nz <= 0.0:
+                return ()
+        return tuple(found)
 
     def between(self, sheet: float, low: float, high: float) -> tuple[Pair, ...]:
         """The inner outline between two heights; () where there is nothing."""
@@ -117,6 +126,8 @@ def shape_of(cabinet: Cabinet, width: float, height: float, depth: float) -> Sha
 
 def _in_order(points: tuple[Pair, ...]) -> tuple[Pair, ...]:
     """Corners anticlockwise from the lowest left one; refuses what is not convex."""
+    import shapely
+
     made = shapely.Polygon(points) if len(points) > 2 else None
     if made is None or not made.is_valid or made.convex_hull.area > made.area * (1.0 + 1e-9):
         raise refuse("cabinet.outline.points", "the outline is not convex.",

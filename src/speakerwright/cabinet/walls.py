@@ -67,7 +67,7 @@ class Walls:
         self.kinds = dict(zip(("frame", "baffle", "back"), cabinet.joints, strict=True))
         self.r = mm(cabinet.rabbet) if "rabbet" in cabinet.joints else 0.0
         self.out = mm(cabinet.flange.overhang) if cabinet.flange else 0.0
-        self.walls = tuple([_baffle(shape), *_backs(shape, closed), *_frame(shape)])
+        self.walls = (_baffle(shape), *_backs(shape, closed), *_frame(shape))
         self.walls = tuple(wall if wall.end else self._at_its_corner(wall) for wall in self.walls)
         self._cuts: dict[str, Cut] = {wall.name: self._cut(wall) for wall in self.walls}
 
@@ -146,11 +146,10 @@ class Walls:
         else:
             kind = self.kinds["frame"] if square else "mitre"
             first = self._before(wall, other)
-        if kind == "mitre":
-            return "mitre"
         if kind == "rabbet" and square:
             return "rabbet over" if first else "rabbet under"
-        return "over" if first else "under"
+        over: Relation = "over" if first else "under"
+        return "mitre" if kind == "mitre" else over
 
     def _before(self, wall: Wall, other: Wall) -> bool:
         """Of two walls of the frame the steeper one lies over the other."""
@@ -277,8 +276,9 @@ def _frame(shape: Shape) -> list[Wall]:
                 "shoulder" if nz > 0.02 and _over_a_side(corners, k) else "side")
         plane = Plane((nx, 0.0, nz), nx * x0 + nz * z0)
         if role in ("top", "bottom"):
-            placement = Placement.facing((min(x0, x1), 0.0 if nz > 0.0 else deep, z0 if x0 < x1
-                                          else z1), plane.normal, _level((1.0, 0.0, 0.0), plane.normal))
+            corner = (min(x0, x1), 0.0 if nz > 0.0 else deep, z0 if x0 < x1 else z1)
+            placement = Placement.facing(corner, plane.normal,
+                                         _level((1.0, 0.0, 0.0), plane.normal))
             grain: Literal["u", "v"] = "u"
         else:
             start = (x0, 0.0, z0) if nx > 0.0 else (x1, deep, z1)

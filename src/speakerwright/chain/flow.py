@@ -219,7 +219,8 @@ def _cutting(design: Design, found: CabinetResult, kept: Memo) -> CuttingResult:
 def _panel_key(panel: Any) -> Any:
     """What the cutting of a panel rests on: its outline, thickness and cuts, to a nanometre."""
     return [
-        panel.name, panel.outline.wkt, list(panel.bevels), panel.thickness, panel.material, panel.grain,
+        panel.name, panel.outline.wkt, list(panel.bevels), panel.thickness, panel.material,
+        panel.grain,
         [[f.kind, f.shape.wkt, f.face, f.depth, f.label, f.circle] for f in panel.features],
     ]
 

@@ -82,7 +82,7 @@ def settle(design: Design, *, solids: bool = True) -> Settled | None:
 
 def _if_built(cabinet: Cabinet, found: Settled) -> Settled:
     """The sizes as they are, or with the reason why no walls can be cut to them."""
-    if not found.closed:
+    if not found.closed or found.sizes.shape.plain:  # a hollow box can always be cut
         return found
     from speakerwright.cabinet.box import unbuildable
 

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 import csv
 import io
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from speakerwright.cutting.sameness import mirrored, same
+from speakerwright.solids.bevels import told
 from speakerwright.solids.panels import Feature, Panel
 from speakerwright.words.units import THIN, show
 
-LEAST_BEVEL_DEG = 0.05  # less is square to any saw
 HEADS = ("part", "count", "length_mm", "width_mm", "thickness_mm", "material", "grain", "notes")
 
 
@@ -21,6 +20,7 @@ class Row:
     """One kind of board: the panels that are it, and how many of it to cut.
 
     `length` lies along the grain, or along the longer side where the grain does not matter; mm.
+    Both are those of the blank, which is cut square before its edges are bevelled.
     `mirror_of` names the part of which it is the mirror image.
     """
 
@@ -51,13 +51,15 @@ class Row:
         return "any" if self.panels[0].grain is None else "length"
 
     def notes(self, system: str = "metric") -> str:
-        """What is cut into it and what it mirrors, in the reader's units."""
+        """Its bevels, what is cut into it and what it mirrors, in the reader's units.
+
+        Edges are named as they are seen from the outside.
+        """
         panel = self.panels[0]
         found = [f"mirror image of {self.mirror_of}"] if self.mirror_of else []
         if not _rectangular(panel):
             found.append("not a rectangle: see its drawing")
-        if panel.bevels:
-            found.append(f"bevelled edges: {bevels_said(panel)}")
+        found += told(panel)
         said: dict[str, int] = {}
         for feature in panel.features:
             words = described(feature, system)
@@ -102,17 +104,6 @@ def described(feature: Feature, system: str = "metric") -> str:
     if feature.depth is None:
         return f"{feature.label} {size} through"
     return f"{feature.label} {size}, {plain(feature.depth, system)} deep from the {feature.face}"
-
-
-def bevels_said(panel: Panel) -> str:
-    """Angles of a panel's bevelled edges from square, and which face is the larger there."""
-    said: dict[str, int] = {}
-    for bevel in panel.bevels:
-        angle = math.degrees(math.atan(abs(bevel)))
-        if angle > LEAST_BEVEL_DEG:
-            words = f"{angle:.1f}°, {'inside' if bevel > 0.0 else 'outside'} larger"
-            said[words] = said.get(words, 0) + 1
-    return ", ".join(words if n == 1 else f"{n} × {words}" for words, n in said.items())
 
 
 def csv_text(found: Sequence[Row]) -> str:

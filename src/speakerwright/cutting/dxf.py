@@ -12,7 +12,14 @@ from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from typing import Any
 
-from speakerwright.cutting.setup import Operation, SetUp, onto_sheet
+from speakerwright.cutting.setup import (
+    REFERENCE,
+    Operation,
+    SetUp,
+    Tilt,
+    onto_sheet,
+    tilts_on_sheet,
+)
 from speakerwright.cutting.sheet import SheetLayout
 
 VERSION = "R2000"
@@ -34,6 +41,7 @@ def panel_dxf(one: SetUp) -> bytes:
     """
     doc = _fresh()
     _draw(doc, one.operations)
+    _angles(doc, one.tilts)
     _words(doc, (*said(one), size_said(one)), 0.0, -2.0 * LABEL_HEIGHT)
     return _written(doc)
 
@@ -56,6 +64,7 @@ def sheet_dxf(sheet: SheetLayout, parts: Mapping[str, SetUp], title: str) -> byt
     for placed in sheet.placed:
         one = parts[placed.name]
         _draw(doc, onto_sheet(one, placed))
+        _angles(doc, tilts_on_sheet(one, placed))
         words = (placed.name, f"{one.face} face up")
         height = min(LABEL_HEIGHT, placed.height / 6.0)
         _words(doc, words, placed.x + height, placed.y + 3.2 * height, height)
@@ -71,13 +80,29 @@ def said(one: SetUp) -> tuple[str, ...]:
     lines = [one.panel.name, seen, "Datum 0, 0 at the lower left corner of this view."]
     if one.second:
         lines.insert(1, "Second set-up: the part is cut out and turned over left to right.")
+    if one.tilts:
+        lines.append("The outline is the blank, cut square. Bevel last, angles from square, edges "
+                     "as in this view:")
+        lines += _tilts_said(one.tilts)
     return tuple(lines)
+
+
+def _tilts_said(tilts: Sequence[Tilt]) -> list[str]:
+    """The bevelled edges, alike ones together: ``left edge: 45 deg, longer above``."""
+    alike: dict[str, list[str]] = {}
+    for tilt in tilts:
+        face = "above" if tilt.longer_up else "below"
+        words = f"{tilt.text.removesuffix('°')} deg, longer {face}"
+        alike.setdefault(words, []).append(tilt.side)
+    return [f"{', '.join(dict.fromkeys(sides))} edge{'s' if len(sides) > 1 else ''}: {words}"
+            for words, sides in alike.items()]
 
 
 def size_said(one: SetUp) -> str:
     """Size, thickness, material and grain in words."""
     grain = {"u": "grain along x", "v": "grain along y", None: "grain of no matter"}
-    return (f"{one.width:.1f} x {one.height:.1f} x {one.panel.thickness:.1f} mm, "
+    blank = "blank " if one.tilts else ""
+    return (f"{blank}{one.width:.1f} x {one.height:.1f} x {one.panel.thickness:.1f} mm, "
             f"{one.panel.material}, {grain[one.panel.grain]}")
 
 
@@ -126,6 +151,17 @@ def _draw(doc: Any, operations: Sequence[Operation]) -> None:
             continue
         for ring in operation.rings:
             _ring(doc, ring, name)
+
+
+def _angles(doc: Any, tilts: Sequence[Tilt]) -> None:
+    """The angle of every bevelled edge, just inside it, on a layer that is not cut."""
+    for tilt in tilts:
+        (x, y), (dx, dy) = tilt.middle, tilt.out
+        height = 0.75 * LABEL_HEIGHT
+        doc.modelspace().add_text(
+            f"{tilt.text.removesuffix('°')} deg", height=height,
+            dxfattribs={"layer": _layer(doc, REFERENCE, _COLOURS["reference"])},
+        ).set_placement((x - height * dx - 1.5 * height, y - height * dy - 0.5 * height))
 
 
 def _ring(doc: Any, points: list[tuple[float, float]], layer: str) -> None:

@@ -132,13 +132,15 @@ class _Drawing:
         ))
 
     def _part(self, lying: tuple[Operation, ...], faint: str, ink: str, paper: str) -> list[str]:
-        """The board shaded, its openings white, its pockets in thin lines."""
+        """The board shaded, openings white, pockets thin, a bevelled face's edge dashed."""
         found = []
         looks = {
             "outline": f'fill="{faint}" stroke="{ink}" stroke-width="0.35"',
             "pocket": f'fill="none" stroke="{ground("quiet")}" stroke-width="0.13"',
             "through": f'fill="{paper}" stroke="{ink}" stroke-width="0.25"',
             "drill": f'fill="{paper}" stroke="{ink}" stroke-width="0.18"',
+            "reference": f'fill="none" stroke="{ground("quiet")}" stroke-width="0.18" '
+                         'stroke-dasharray="1.2 0.6"',
         }
         for kind, look in looks.items():
             for one in lying:
@@ -312,6 +314,8 @@ class _Drawing:
                  f'fill="{ink}" stroke="{ink}" stroke-width="0.25"/>')
         words = (f"grain   ·   scale 1:{self.picture.scale:g}   ·   sizes in {unit}, along × across"
                  " the grain   ·   hatched: offcut")
+        if any(self.picture.parts[placed.name].tilts for placed in self.sheet.placed):
+            words += "   ·   dashed: bevel"
         found = [f'{arrow}<text x="18.5" y="{f(y + 1.2)}">{words}</text>']
         line = ""
         for item in self.listed:

@@ -1,8 +1,8 @@
 """Which panels are the same board, and which are each other's mirror image. Lengths in mm.
 
 Two panels are the same when one, turned on the table or turned over, is the other: outline,
-thickness, material, grain, and every cut from its face. A left and a right side are the same board
-only when nothing on them tells the two apart.
+thickness, material, grain, bevels, and every cut from its face. A left and a right side are the
+same board only when nothing on them tells the two apart.
 """
 
 from __future__ import annotations
@@ -32,8 +32,10 @@ class _Cut:
 
 @dataclass(frozen=True, eq=False)
 class _Lying:
-    """A panel as it lies: outlines of the face that counts as outside (its blank's corner at (0, 0))
-    and of the other, cuts, and the grain's axis."""
+    """A panel as it lies: both faces' outlines, cuts, and the grain's axis.
+
+    The corner of its blank is at (0, 0); `outline` is that of the face that counts as outside.
+    """
 
     outline: Any
     inside: Any

@@ -3,6 +3,9 @@
 Lengths in mm. The datum (0, 0) is the lower left corner of the panel's bounding rectangle as seen
 from the face that is up. Seen from the inside, left and right are exchanged against a drawing
 from the outside; that is the panel turned over, not its mirror image.
+
+A panel with bevelled edges is cut square as its blank, which holds both faces; where a face ends
+inside the blank its edge is shown for reference, and the angle is written on it.
 """
 
 from __future__ import annotations
@@ -12,6 +15,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from speakerwright.cutting.sheet import Placed
+from speakerwright.solids.bevels import Bevel, bevels, degrees_text, outline_of, side_of
 from speakerwright.solids.panels import Face, Feature, Panel
 from speakerwright.solids.shapes import Polygon
 
@@ -20,6 +24,11 @@ LARGEST_DRILL = 13.0
 common practice, no source."""
 
 REFERENCE = "REFERENCE"
+FACE_EDGE = "REFERENCE_FACE_{}"
+"""The layer of a face's edges that lie inside the blank."""
+
+LEAST_BEVEL_DEG = 0.05
+"""Less is square to any saw, degrees; a rule of thumb."""
 
 Circle = tuple[float, float, float]
 Move = Callable[[float, float], tuple[float, float]]
@@ -55,12 +64,48 @@ class Operation:
         return [[(float(x), float(y)) for x, y in ring.coords[:-1]] for ring in rings]
 
 
+@dataclass(frozen=True)
+class Tilt:
+    """A bevelled edge as it lies: which edge, its angle from square, which face is longer there.
+
+    `start` and `end` are those of the shorter face's edge, `out` is the outward direction.
+    """
+
+    start: tuple[float, float]
+    end: tuple[float, float]
+    out: tuple[float, float]
+    angle_deg: float
+    longer_up: bool
+
+    @property
+    def side(self) -> str:
+        """Which edge it is, as it lies."""
+        return side_of(*self.out)
+
+    @property
+    def text(self) -> str:
+        """Its angle, as it is written on a drawing."""
+        return degrees_text(self.angle_deg)
+
+    @property
+    def middle(self) -> tuple[float, float]:
+        """The middle of the shorter face's edge."""
+        return 0.5 * (self.start[0] + self.end[0]), 0.5 * (self.start[1] + self.end[1])
+
+    def moved(self, move: Move) -> Tilt:
+        """The same edge elsewhere: `move` keeps lengths."""
+        start, end = move(*self.start), move(*self.end)
+        (x0, y0), (x1, y1) = move(0.0, 0.0), move(*self.out)
+        return Tilt(start, end, (x1 - x0, y1 - y0), self.angle_deg, self.longer_up)
+
+
 @dataclass(frozen=True, eq=False)
 class SetUp:
     """A panel on the table with one face up, and what is cut from there.
 
-    `width` and `height` are those of its bounding rectangle; `second` is true when the panel has
-    been cut out already and is turned over for its other face.
+    `width` and `height` are those of its blank's bounding rectangle; `second` is true when the
+    panel has been cut out already and is turned over for its other face. `tilts` are its bevelled
+    edges, which are cut when all else is.
     """
 
     panel: Panel
@@ -69,6 +114,7 @@ class SetUp:
     width: float
     height: float
     operations: tuple[Operation, ...]
+    tilts: tuple[Tilt, ...] = ()
 
 
 def number(value: float) -> str:
@@ -118,14 +164,24 @@ def set_ups(panel: Panel) -> tuple[SetUp, ...]:
 
 def onto_sheet(one: SetUp, placed: Placed) -> tuple[Operation, ...]:
     """The operations of a set-up where its panel lies on a sheet."""
+    move = _lying(one, placed)
+    return tuple(operation.moved(move) for operation in one.operations)
+
+
+def tilts_on_sheet(one: SetUp, placed: Placed) -> tuple[Tilt, ...]:
+    """The bevelled edges of a set-up where its panel lies on a sheet."""
+    move = _lying(one, placed)
+    return tuple(tilt.moved(move) for tilt in one.tilts)
+
+
+def _lying(one: SetUp, placed: Placed) -> Move:
     def straight(x: float, y: float) -> tuple[float, float]:
         return placed.x + x, placed.y + y
 
     def turned(x: float, y: float) -> tuple[float, float]:
         return placed.x + one.height - y, placed.y + x
 
-    move = turned if placed.turned else straight
-    return tuple(operation.moved(move) for operation in one.operations)
+    return turned if placed.turned else straight
 
 
 def _set_up(panel: Panel, face: Face, *, second: bool) -> SetUp:
@@ -134,15 +190,16 @@ def _set_up(panel: Panel, face: Face, *, second: bool) -> SetUp:
     def move(u: float, v: float) -> tuple[float, float]:
         return (u - u0 if face == "outside" else u1 - u), v - v0
 
-    found = [_outline(panel, second=second)]
-    if panel.bevels:
-        found.append(_bevelled(panel, face))
+    found = [_outline(panel, second=second), *_face_edges(panel)]
     if not second:
         found += [_opening(ring) for ring in panel.outline.interiors]
     for feature in panel.features:
         if feature.face == face if feature.depth is not None else not second:
             found.append(_operation(feature))
-    return SetUp(panel, face, second, u1 - u0, v1 - v0, tuple(one.moved(move) for one in found))
+    tilts = tuple(_tilt(bevel, face).moved(move) for bevel in bevels(panel)
+                  if bevel.angle_deg > LEAST_BEVEL_DEG)
+    return SetUp(panel, face, second, u1 - u0, v1 - v0, tuple(one.moved(move) for one in found),
+                 tilts)
 
 
 def _outline(panel: Panel, *, second: bool) -> Operation:
@@ -153,11 +210,18 @@ def _outline(panel: Panel, *, second: bool) -> Operation:
                      panel.thickness, "outline")
 
 
-def _bevelled(panel: Panel, face: Face) -> Operation:
-    """The edges of the face that is down, where bevels make it smaller or larger."""
-    far = panel.section(panel.thickness if face == "outside" else 0.0)
-    return Operation("reference", REFERENCE, far, None, None,
-                     "edge of the face that is down: bevelled after cutting")
+def _face_edges(panel: Panel) -> list[Operation]:
+    """The edges of every face that ends inside the blank."""
+    faces: tuple[Face, ...] = ("outside", "inside")
+    whole = Polygon(panel.blank.exterior)
+    edges = {face: outline_of(panel, face) for face in faces} if panel.bevels else {}
+    return [Operation("reference", FACE_EDGE.format(face.upper()), edge, None, None,
+                      f"edge of the {face} face, bevelled after cutting")
+            for face, edge in edges.items() if whole.area - edge.area > 1e-6]
+
+
+def _tilt(bevel: Bevel, up: Face) -> Tilt:
+    return Tilt(*bevel.far, bevel.out, bevel.angle_deg, bevel.longer == up)
 
 
 def _opening(ring: Any) -> Operation:

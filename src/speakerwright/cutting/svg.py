@@ -5,17 +5,19 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from html import escape
 
-from speakerwright.cutting.setup import Operation, SetUp, onto_sheet
+from speakerwright.cutting.setup import Operation, SetUp, Tilt, onto_sheet, tilts_on_sheet
 from speakerwright.cutting.sheet import SheetLayout
 
 HAIRLINE = 0.1
 KEY_HEIGHT = 20.0
+ANGLE_HEIGHT = 10.0
 
 COLOURS = {
     "outline": "#1a1a1a",
     "through": "#b3261e",
     "pocket": "#2563c9",
     "drill": "#1c8c78",
+    "reference": "#8a5fb0",
     "sheet": "#9a9ea2",
 }
 """Line colour by operation; they differ in lightness too."""
@@ -25,6 +27,7 @@ WORDS = {
     "through": "opening, cut right through",
     "pocket": "pocket, to the depth in its group's name",
     "drill": "drilled hole",
+    "reference": "edge of a bevelled face, not cut here; its angle is from square",
     "sheet": "edge of the sheet, not cut",
 }
 
@@ -46,7 +49,9 @@ def sheet_svg(sheet: SheetLayout, parts: Mapping[str, SetUp], title: str) -> str
     """
     length, width = sheet.stock.length, sheet.stock.width
     layers: dict[str, list[Operation]] = {}
+    tilts: list[Tilt] = []
     for placed in sheet.placed:
+        tilts += tilts_on_sheet(parts[placed.name], placed)
         for operation in onto_sheet(parts[placed.name], placed):
             layers.setdefault(operation.layer, []).append(operation)
     kinds = [kind for kind in COLOURS if kind == "sheet"
@@ -66,6 +71,7 @@ def sheet_svg(sheet: SheetLayout, parts: Mapping[str, SetUp], title: str) -> str
                      f'stroke-width="{f(HAIRLINE)}">')
         lines += [drawn(operation, width) for operation in layers[name]]
         lines.append("</g>")
+    lines += _angles(tilts, width)
     lines += _key(kinds, width, title)
     return "\n".join([*lines, "</svg>", ""])
 
@@ -76,6 +82,19 @@ def drawn(operation: Operation, top: float) -> str:
         cx, cy, diameter = operation.circle
         return f'<circle cx="{f(cx)}" cy="{f(top - cy)}" r="{f(diameter / 2.0)}"/>'
     return f'<path d="{path(operation.rings, top)}"/>'
+
+
+def _angles(tilts: Sequence[Tilt], top: float) -> list[str]:
+    """The angle of every bevelled edge, written just inside it; not cut."""
+    if not tilts:
+        return []
+    found = ['<g id="BEVEL_ANGLES" font-family="Source Sans Pro, sans-serif" '
+             f'fill="{COLOURS["reference"]}" font-size="{f(ANGLE_HEIGHT)}" text-anchor="middle">']
+    for tilt in tilts:
+        (x, y), (dx, dy) = tilt.middle, tilt.out
+        x, y = x - ANGLE_HEIGHT * dx, y - ANGLE_HEIGHT * dy - 0.35 * ANGLE_HEIGHT
+        found.append(f'<text x="{f(x)}" y="{f(top - y)}">{escape(tilt.text)}</text>')
+    return [*found, "</g>"]
 
 
 def path(rings: Sequence[Sequence[tuple[float, float]]], top: float, scale: float = 1.0) -> str:

@@ -2,7 +2,9 @@
 
 The panel lies as it is worked: the face with the pockets up, its datum at the lower left corner
 of what is seen. Ordinates from the datum fix every edge and every centre; bolt circles are fixed
-by their centre, diameter, number of holes and first angle.
+by their centre, diameter, number of holes and first angle. What is drawn in full is the blank that
+is cut square; where its edge is bevelled, the edge of the face that ends further in is a second
+line.
 """
 
 from __future__ import annotations
@@ -36,13 +38,15 @@ from speakerwright.drawing.panel_features import (
     Face,
     Holes,
     Note,
+    edge_notes,
     edge_places,
     hole_kinds,
     hole_notes,
+    outline_places,
     seen_face,
     shape_notes,
 )
-from speakerwright.drawing.pocket_details import pocket_details
+from speakerwright.drawing.pocket_details import details
 from speakerwright.drawing.sheets import FIELD_MM, Drawing, fitted
 
 if TYPE_CHECKING:
@@ -81,8 +85,8 @@ def panel_sheet(
     face = seen_face(panel)
     kinds = hole_kinds(face)
     x_places, y_places, listed = _places(face, kinds)
-    notes = [*hole_notes(face, kinds, system), *shape_notes(face, system)]
-    below = pocket_details(panel, face, field_mm[0] - 6.0, system)
+    notes = [*hole_notes(face, kinds, system), *shape_notes(face, system), *edge_notes(face)]
+    below = details(panel, face, field_mm[0] - 6.0, system)
 
     def paint(scale: int) -> list[Any]:
         made = _part(face, scale)
@@ -103,7 +107,10 @@ def panel_sheet(
 
 
 def _part(face: Face, scale: int) -> list[Any]:
-    """The outline with what is cut into it, pockets tinted, holes white, the far face dashed."""
+    """The outline with what is cut into it, pockets tinted, holes white, the far face dashed.
+
+    A bevel's second line is dashed where it is on the far face.
+    """
 
     def small(shape: Any) -> Any:
         return scaled(shape, 1.0 / scale, 1.0 / scale, origin=(0.0, 0.0))
@@ -116,9 +123,13 @@ def _part(face: Face, scale: int) -> list[Any]:
         if seen.circle is not None:
             x, y, diameter = (value / scale for value in seen.circle)
             made.append(Circle((x, y), diameter / 2.0, kind if diameter > 1.5 else "thin", fill))
-        else:
-            made.append(region_area(small(seen.shape), fill, kind))
-    made.append(region_area(small(face.outline), "", "outline"))
+        else:  # openings that run into each other have one edge together
+            made.append(region_area(small(seen.shape), fill, kind if seen.depth else ""))
+    made.append(region_area(small(face.drawn), "", "outline"))
+    for edge in face.edges:
+        (x0, y0), (x1, y1) = edge.start, edge.end
+        made.append(Line((x0 / scale, y0 / scale), (x1 / scale, y1 / scale),
+                         "thin" if edge.near else "hidden"))
     for seen in face.features:
         if seen.near:
             continue
@@ -155,8 +166,8 @@ def _places(
 ) -> tuple[list[float], list[float], list[tuple[float, float, float]]]:
     """Ordinates along x and y, and the holes that found no room and are listed in the note."""
     xs, ys = ({0.0, size} for size in face.size)
-    for shape in (face.outline, *(seen.shape for seen in face.features if seen.circle is None)):
-        places = edge_places(shape)
+    found = [edge_places(seen.shape) for seen in face.features if seen.circle is None]
+    for places in (outline_places(face.outline), *found):
         xs |= {round(value, 3) for value in places[0]}
         ys |= {round(value, 3) for value in places[1]}
     centres: list[tuple[float, float, float]] = []
@@ -235,6 +246,17 @@ def _grain(face: Face, scale: int) -> list[Any]:
     return [Line(*ends, "thin"), arrow_head(ends[1], way), arrow_head(ends[0], (-way[0], -way[1]))]
 
 
+def _second_line(face: Face, other: str) -> str:
+    """What a bevel's second line is."""
+    said = []
+    if any(edge.near for edge in face.edges):
+        said.append(f"thin: the edge of the {face.side} face")
+    if not all(edge.near for edge in face.edges):
+        said.append(f"dashed: that of the {other} face" if said else
+                    f"dashed: the edge of the {other} face")
+    return f" Second line, {'; '.join(said)}."
+
+
 def _note(
     panel: Panel, face: Face, kinds: Sequence[Holes], details: bool,
     listed: Sequence[tuple[float, float, float]], system: str,
@@ -249,9 +271,12 @@ def _note(
         said[0] += " Tinted: pockets."
     if details:
         said[0] += " In the details this face is up."
+    other = "outside" if face.side == "inside" else "inside"
     if not all(seen.near for seen in face.features):
-        other = "outside" if face.side == "inside" else "inside"
         said[0] += f" Dashed: cut from the {other}."
+    if face.edges:
+        said[0] += (" Sizes are the blank's; bevels are cut last, angles from square."
+                    + _second_line(face, other))
     if any(kind.circles for kind in kinds):
         said[0] += " Angles run anticlockwise from the right."
     if listed:

@@ -15,7 +15,7 @@ from speakerwright.solids.meshes import Point
 from speakerwright.solids.panels import Placement
 from speakerwright.solids.shapes import FloatArray, Polygon
 
-FAR = 1e9  # mm; no cabinet is larger
+FAR = 1e12  # mm; no cabinet is larger
 _SAME = 1e-7  # mm; corners nearer than this are one
 
 
