@@ -169,7 +169,7 @@ def _bevel_detail(thickness: float, edge: Tilted, system: str) -> list[Any]:
     made.append(Line((0.0, foot), (0.0, level), "dimension"))
     square, radius = 90.0 if edge.near else -90.0, 0.62 * thick
     ends = sorted((square, square + (-edge.angle_deg if edge.near else edge.angle_deg)))
-    turns = np.radians(np.linspace(*ends, 13))
+    turns = np.radians(np.linspace(ends[0], ends[1], 13))
     made.append(Path(np.column_stack((radius * np.cos(turns), foot + radius * np.sin(turns))),
                      "dimension"))
     way = math.radians(sum(ends) / 2.0)
