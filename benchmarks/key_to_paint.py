@@ -6,7 +6,8 @@ Starts the workbench on a copy of the harbour hall and drives every slider, foun
 the brief's, the bass's and the cabinet's page in Debian's Chromium without a graphics card. Printed
 are two tables: from the key's event until after the frame in which the last thing that follows was
 painted. What follows is, on the bass's page, every chart in view; elsewhere the figures beside the
-sliders. The cabinet's solid is worked out when the hand rests; its times stand by themselves.
+sliders, and where none of them rests on the slider, the value in its own field. The cabinet's
+solid is worked out when the hand rests; its times stand by themselves.
 """
 
 from __future__ import annotations
@@ -33,6 +34,7 @@ FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking",
 CHARTS = {"calm": 150, "patience": 3000, "what": "charts"}
 WORDS = {"calm": 150, "patience": 3000, "what": "words"}
 SIZES = {"calm": 150, "patience": 3000, "what": "sizes"}
+VALUE = {"calm": 150, "patience": 3000, "what": "value"}
 SOLID = {"calm": 400, "patience": 15000, "what": "solid"}
 AT_ONCE = {"calm": 300, "patience": 1500, "what": "solid", "once": True}  # refined afterwards
 WATCH = """() => {
@@ -57,6 +59,7 @@ WATCH = """() => {
       .map((chart) => chart.paintedRevision),
     words: () => [told.words],
     sizes: () => [told.sizes],
+    value: () => [document.activeElement?.closest(".sw-turn")?.querySelector("input")?.value],
     solid: () => [...(window.__solids?.values() ?? [])]
       .map((view) => view.renderer.info.render.frame),
   };
@@ -124,7 +127,9 @@ def opened(page: Any, address: str, stage: str) -> list[tuple[str, Any]]:
 def times(page: Any, slider: Any, steps: int, follow: dict[str, Any]) -> tuple[list[float], int]:
     """Milliseconds of the steps that changed something, sorted, and how many things followed.
 
-    The first three steps warm up. A step that changes nothing after rounding is not counted.
+    The first three steps warm up. Then it is turned as far to one side of where it stands as to the
+    other: what follows may do so on one side only, as when another limit governs on the other. A
+    step after which nothing is painted, or whose value is the same after rounding, is not counted.
     """
     page.evaluate("(follow) => { window.follow = follow; }", follow)
     inner = slider.locator("[tabindex='0']")
@@ -133,7 +138,7 @@ def times(page: Any, slider: Any, steps: int, follow: dict[str, Any]) -> tuple[l
     found, things = [], 0
     for k in range(steps + 3):
         before = fields.first.input_value() if fields.count() else str(k)
-        page.keyboard.press("ArrowRight" if k % 20 < 10 else "ArrowLeft")
+        page.keyboard.press("ArrowRight" if rising(k, steps) else "ArrowLeft")
         took, moved = page.evaluate("window.painted")
         after = fields.first.input_value() if fields.count() else ""
         if k >= 3 and moved and after != before:
@@ -141,6 +146,12 @@ def times(page: Any, slider: Any, steps: int, follow: dict[str, Any]) -> tuple[l
             things = max(things, moved)
         page.wait_for_timeout(120)
     return sorted(found), things
+
+
+def rising(k: int, steps: int) -> bool:
+    """Whether step `k` turns upward: up, twice as far down and up again, ten each way at most."""
+    reach = max(1, min(10, steps // 4))
+    return (k + reach) % (4 * reach) < 2 * reach
 
 
 def row(stage: str, name: str, found: list[float], things: str) -> str:
@@ -173,6 +184,9 @@ def main(steps: int, stages: tuple[str, ...]) -> None:
                 follow = {"bass": CHARTS, "brief": WORDS}.get(stage, SIZES)
                 found, things = times(page, slider, steps, follow)
                 what = f"{things} charts" if stage == "bass" else "figures"
+                if not found:
+                    found, _ = times(page, slider, steps, VALUE)
+                    what = "its own value"
                 print(row(stage, name, found, what), flush=True)
                 if stage == "cabinet":
                     page.wait_for_timeout(3000)

@@ -6,12 +6,22 @@ import io
 import os
 import sys
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
-from typer.core import TyperGroup
 
 from speakerwright import __version__
+from speakerwright.cli_base import (
+    HERE,
+    AsJson,
+    Folder,
+    Inches,
+    Showing,
+    folder_of,
+    show_stage,
+    worked,
+)
+from speakerwright.cli_cabinet import cabinet_app
 from speakerwright.words.errors import DesignErrors
 
 app = typer.Typer(
@@ -19,12 +29,6 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     help="From a brief to a published build plan, for independent loudspeaker makers.",
 )
-
-Folder = Annotated[Path, typer.Argument(help="The project folder.", show_default="here")]
-AsJson = Annotated[bool, typer.Option("--json", help="Print figures for machines.")]
-Inches = Annotated[bool, typer.Option("--inch", help="Show inches, whatever the plan says.")]
-HERE = Path()
-
 
 def _version(wanted: bool) -> None:
     if wanted:
@@ -58,7 +62,7 @@ def check(folder: Folder = HERE, as_json: AsJson = False, inch: Inches = False,
           every: Annotated[bool, typer.Option("--all", help="Also what simply holds.")] = False
           ) -> None:
     """Work the design out and list what was found; status 1 when something fails."""
-    workup, system = _worked(folder, inch)
+    workup, system = worked(folder, inch)
     if as_json:
         from speakerwright.report import findings_json
 
@@ -73,34 +77,25 @@ def check(folder: Folder = HERE, as_json: AsJson = False, inch: Inches = False,
 @app.command()
 def brief(folder: Folder = HERE, as_json: AsJson = False, inch: Inches = False) -> None:
     """What it must do: level and drive at every seat."""
-    _stage("brief", folder, as_json, inch)
+    show_stage("brief", folder, as_json, inch)
 
 
 @app.command()
 def drivers(folder: Folder = HERE, as_json: AsJson = False, inch: Inches = False) -> None:
     """The drive units: figures, agreement, throats."""
-    _stage("drivers", folder, as_json, inch)
+    show_stage("drivers", folder, as_json, inch)
 
 
-class _Showing(TyperGroup):
-    """A stage's commands; without the name of one it is shown, as any other stage."""
-
-    def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
-        """Put `show` before what names no command."""
-        if args[:1] not in (["--help"], *([name] for name in self.commands)):
-            args = ["show", *args]
-        return super().parse_args(ctx, args)
-
-
-bass_app = typer.Typer(cls=_Showing, rich_markup_mode=None, pretty_exceptions_enable=False,
+bass_app = typer.Typer(cls=Showing, rich_markup_mode=None, pretty_exceptions_enable=False,
                        help="The box: tuning, port, response, limits; or a search for one.")
 app.add_typer(bass_app, name="bass")
+app.add_typer(cabinet_app, name="cabinet")
 
 
 @bass_app.command("show")
 def bass(folder: Folder = HERE, as_json: AsJson = False, inch: Inches = False) -> None:
     """The box: tuning, port, response, limits; the word "show" may be left out."""
-    _stage("bass", folder, as_json, inch)
+    show_stage("bass", folder, as_json, inch)
 
 
 @bass_app.command("search")
@@ -153,7 +148,7 @@ def bass_align(folder: Folder = HERE, chamber: Chamber = "", inch: Inches = Fals
     from speakerwright.chain.loud import chamber_of
     from speakerwright.terminal import print_chapter
 
-    workup, system = _worked(folder, inch, last="bass")
+    workup, system = worked(folder, inch, last="bass")
     print_chapter(alignments_chapter(chamber_of(workup, chamber), system), (), system)
 
 
@@ -172,14 +167,14 @@ def bass_ports(
     from speakerwright.chain.loud import chamber_of
     from speakerwright.terminal import print_chapter
 
-    workup, system = _worked(folder, inch, last="bass")
-    design, worked = workup.design, chamber_of(workup, chamber)
-    name = worked.inputs.name
-    found = portfit.proposals(worked, need_of(design, workup.brief, name), system=system,
+    workup, system = worked(folder, inch, last="bass")
+    design, there = workup.design, chamber_of(workup, chamber)
+    name = there.inputs.name
+    found = portfit.proposals(there, need_of(design, workup.brief, name), system=system,
                               prices=ports_shown.prices_of(design, tube_price or ()))
     if csv is not None:
         _write_text(csv, ports_shown.csv_text(found))
-    tuning = None if worked.port is None else worked.port.tuning
+    tuning = None if there.port is None else there.port.tuning
     print_chapter(ports_shown.chapter(found, name, tuning, system,
                                       design.decided.plan.currency), (), system)
 
@@ -198,21 +193,15 @@ def bass_loud(
     from speakerwright.chain.store import Store
     from speakerwright.terminal import print_chapter, progress
 
-    workup, system = _worked(folder, inch, last="bass")
+    workup, system = worked(folder, inch, last="bass")
     found = loud.chamber_of(workup, chamber)
     name, outcome = found.inputs.name, None
     if found.inputs.chamber.loading in loud.IN_TIME:
         request = loud.distortion_request(
             workup.design, name, volts or loud.asked_volts(workup, name))
         with progress("Working the bass out.") as tell:
-            outcome = run(request, Store(_folder(folder)), tell)
+            outcome = run(request, Store(folder_of(folder)), tell)
     print_chapter(loud.shown(workup, name, outcome, system), (), system)
-
-
-@app.command()
-def cabinet(folder: Folder = HERE, as_json: AsJson = False, inch: Inches = False) -> None:
-    """The box: sizes, volumes, what uses up the depth, what collides."""
-    _stage("cabinet", folder, as_json, inch)
 
 
 @app.command()
@@ -223,7 +212,7 @@ def cutting(
     """Cut list, sheets, waste and cost; with --out the files that cut them."""
     if out is not None:
         _write_cut_files(folder, out)
-    _stage("cutting", folder, as_json, inch)
+    show_stage("cutting", folder, as_json, inch)
 
 
 @app.command()
@@ -237,11 +226,11 @@ def plan(
     from speakerwright.design.file import write_bytes
     from speakerwright.terminal import print_stops, progress
 
-    workup, system = _worked(folder, inch=False)
+    workup, system = worked(folder, inch=False)
     if workup.stops and not draft:
         print_stops(workup, system)
         raise typer.Exit(1)
-    target = out if out is not None else _folder(folder) / "out" / "plan.pdf"
+    target = out if out is not None else folder_of(folder) / "out" / "plan.pdf"
     _make_folder(target.parent)
     with progress("Making the plan.") as tell:
         data = chain.plan_pdf(workup, tell)
@@ -319,7 +308,7 @@ def _write_cut_files(folder: Path, out: Path) -> None:
     from speakerwright.design.file import write_bytes
     from speakerwright.words.errors import refuse
 
-    workup, _ = _worked(folder, inch=False)
+    workup, _ = worked(folder, inch=False)
     if workup.stops:
         raise refuse("cutting", "something fails, so no cut files are written.",
                      "See 'speakerwright check', or record a reason with 'accept'.")
@@ -338,10 +327,6 @@ def _write_text(target: Path, text: str) -> None:
     print(f"Wrote {target}", file=sys.stderr)
 
 
-def _folder(folder: Path) -> Path:
-    return folder.parent if folder.name == "design.toml" and not folder.is_dir() else folder
-
-
 def _make_folder(folder: Path) -> None:
     from speakerwright.design.file import shortened
     from speakerwright.words.errors import refuse
@@ -352,36 +337,6 @@ def _make_folder(folder: Path) -> None:
         reason = getattr(error, "strerror", None) or "no path can hold this"
         says = f"the folder cannot be made: {reason.lower()}."
         raise refuse(shortened(folder), says, "Nothing was written.") from None
-
-
-def _worked(folder: Path, inch: bool, last: str = "cutting") -> tuple[Any, str]:
-    from speakerwright import chain
-    from speakerwright.design.file import read_project
-    from speakerwright.plan.stage import system_of
-
-    project = read_project(folder)
-    system = "inch" if inch else system_of(project.design)
-    return chain.work(project.design, last=last), system
-
-
-def _stage(name: str, folder: Path, as_json: bool, inch: bool) -> None:
-    from speakerwright import chain
-    from speakerwright.words.errors import refuse
-
-    workup, system = _worked(folder, inch, last=name)  # what comes later is not waited for
-    if as_json:
-        from speakerwright.report import stage_json
-
-        print(stage_json(workup, name))
-    else:
-        from speakerwright.terminal import print_chapter
-
-        found = chain.chapters(workup, system)
-        if name not in found:
-            raise refuse(name, f"the design decides nothing about {name}, or its sizes do not "
-                         "settle.", f"Add [{name}], or see 'speakerwright check'.")
-        print_chapter(found[name], workup.findings[name], system)
-    raise typer.Exit(1 if any(f.stops for f in workup.findings[name]) else 0)
 
 
 def main() -> None:

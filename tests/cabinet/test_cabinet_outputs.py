@@ -68,14 +68,14 @@ def test_drawings_carry_their_own_captions(found, system):
     assert all(figure.caption == "" for figure in made)
     titles = [title(figure) for figure in made]
     assert titles[0].startswith("Depth behind the front face: ")
-    assert titles[1:4] == ["Front view", "Section from front to back, and side view",
-                           "Pictorial view"]
+    assert titles[1:5] == ["Joints in section", "Front view",
+                           "Section from front to back, and side view", "Pictorial view"]
     assert len(set(titles)) == len(titles)
 
 
 def test_every_panel_is_drawn_once(found):
     titles = [title(figure) for figure in figures(found)]
-    said = [name for one in titles[5:] if not one.startswith("Glue-up")
+    said = [name for one in titles[6:] if not one.startswith("Glue-up")
             for name in re.split(", | and ", one.removesuffix(", alike").lower())]
     assert sorted(said) == sorted(panel.name for panel in found.cabinet.panels)
 

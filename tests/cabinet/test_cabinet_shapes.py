@@ -191,6 +191,47 @@ def test_braces_that_cross_are_let_into_each_other():
         assert sides == pytest.approx([T + 0.2, 0.5 * (D - T - 150.0)])
 
 
+def test_a_notch_that_runs_into_a_window_is_told():
+    crossing = [{"chamber": "main", "at": "60 mm", "open": 0.5},
+                {"chamber": "main", "kind": "upright", "at": "0 mm", "behind": "150 mm",
+                 "open": 0.0}]
+    found = worked(cabinet=cabinet(braces=crossing))
+    (one,) = [f for f in found.findings["cabinet"] if f.rule == "lap_leaves_wood"]
+    assert one.stops
+    assert one.value == 0.0
+    crossing[0] |= {"windows": 2}  # the notch runs in the bar between them
+    found = worked(cabinet=cabinet(braces=crossing))
+    (one,) = [f for f in found.findings["cabinet"] if f.rule == "lap_leaves_wood"]
+    assert one.value == pytest.approx(0.5e-3 * (bar(found.cabinet) - T - 0.2))
+
+
+def bar(found: CabinetResult) -> float:
+    """Width of the bar between the two windows of the first brace, mm."""
+    brace = next(p for p in found.panels if p.name == "brace 1")
+    one, two = (f.shape for f in brace.features if f.label.startswith("window"))
+    return float(one.distance(two))
+
+
+def test_depth_behind_a_driver_counts_square_to_a_leaning_baffle():
+    """By hand: a line square to the front from 300 mm up its slope, to the back's inner face."""
+    found = built(outline={"front_lean": "8 deg", "back_lean": "3 deg"})
+    front, back = math.radians(8.0), math.radians(3.0)
+    y, z = 300.0 * math.sin(front), 300.0 * math.cos(front)
+    t = 0.0
+    for _ in range(100):  # walk along the line until the back's inner face stands before it
+        wall = D - (z - t * math.sin(front)) * math.tan(back) - T / math.cos(back)
+        t += (wall - (y + t * math.cos(front))) / math.cos(front)
+    (chain,) = found.chains
+    assert sum(v for name, v in chain.parts if name != "back") == pytest.approx(t, abs=1e-5)
+
+
+def test_nothing_stands_behind_an_open_bay():
+    found = built(height="700 mm", chambers={"main": {"height": "164 mm"}, "bay": {"open": True}})
+    (chain,) = found.chains  # the driver stands in the bay
+    assert dict(chain.parts)["back"] == 0.0
+    assert sum(v for _, v in chain.parts) == pytest.approx(D)
+
+
 def test_an_inset_loose_back_stands_against_battens():
     found = built(joint="mitre", back_joint="inset", back={"fixing": "loose", "batten": "22 mm"})
     sound(found)

@@ -25,7 +25,9 @@ def rules(found, stage="cabinet"):
 
 def test_a_sound_box_only_holds():
     found = worked(bass={"main": {"loads": ["low"], "loading": "closed", "volume": "31.6 L"}})
-    assert {str(f.verdict) for f in found.findings["cabinet"]} == {"holds"}
+    # 13 kg are more than one pair of hands should lift from the floor without handles
+    assert {str(f.verdict) for f in found.findings["cabinet"]
+            if f.rule != "lift_alone"} == {"holds"}
 
 
 def test_a_brace_through_the_driver_collides():

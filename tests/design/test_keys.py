@@ -38,7 +38,7 @@ EDITS = [
     ("hall", "cabinet.rabbet", "5 mm", RESIZED),
     ("hall", "cabinet.chambers.main.height", "640 mm", {"bass": 1, **RESIZED}),
     ("hall", "cabinet.chambers.top.height", "260 mm", RESIZED),
-    ("hall", "cabinet.braces.0.at", "240 mm", SETTLED),
+    ("hall", "cabinet.braces.0.at", "240 mm", RESIZED),
     ("hall", "cabinet.braces.0.open", 0.4, RESIZED),
     ("hall", "cabinet.ports.main.at", [["-80 mm", "98 mm"], ["80 mm", "98 mm"]],
      {"bass": 1, **RESIZED}),

@@ -119,3 +119,34 @@ def test_a_brace_and_a_divider_are_moved_by_keys(server, page):
     assert written(design, "cabinet.braces.0.at") == "222 mm"
     assert written(design, "cabinet.chambers.main.height") == "622 mm"
     assert written(design, "cabinet.chambers.top.height") == "262 mm"
+
+
+@pytest.fixture
+def quay(tmp_path):
+    here = Server(copied("quay-stage", tmp_path / "quay"))
+    yield here
+    here.end()
+
+
+def test_an_upright_is_dragged_sideways_and_the_outline_has_its_shoulders(quay, opened):
+    page = opened()
+    page.goto(f"{quay.url}/cabinet")
+    page.wait_for_selector("[data-front='cabinet.braces.1.at'] .sw-face")
+    page.wait_for_function("!document.querySelector('.sw-stages .sw-working')")
+    corners = page.locator(".sw-front .sw-baffle").get_attribute("d")
+    assert corners == "M-225 0L225 0L225 -570L195 -846L-195 -846L-225 -570Z"
+    per_mm = page.evaluate("document.querySelector('.sw-front svg[role]').getScreenCTM().a")
+    grip = page.locator("[data-front='cabinet.braces.1.at'] .sw-grip").bounding_box()
+    x, y = grip["x"] + grip["width"] / 2, grip["y"] + grip["height"] / 2
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x + 25 * per_mm, y - 40 * per_mm, steps=8)  # up is no way it may go
+    page.mouse.up()
+    field = page.locator("[data-path='cabinet.braces.1.at'] input")
+    playwright.expect(field).to_have_value("25 mm")
+    page.get_by_role("button", name="brace 2:").focus()
+    page.keyboard.press("ArrowLeft")
+    page.keyboard.press("ArrowUp")
+    playwright.expect(page.locator(".sw-front-read")).to_have_text(
+        "brace 2: its middle 24.0\u2009mm right of the centre line, in main")
+    playwright.expect(field).to_have_value("24 mm")

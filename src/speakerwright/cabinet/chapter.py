@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from speakerwright.cabinet.drawings import general, sheets, tightest
 from speakerwright.cabinet.glueup_pages import blocks as glue_up_blocks
+from speakerwright.cabinet.joint_shown import joint_blocks
 from speakerwright.cabinet.result import CabinetResult, RoomResult
+from speakerwright.cabinet.safety_pages import blocks as safety_blocks
 from speakerwright.design.document import Design
 from speakerwright.words.blocks import Block, Chapter, Heading, Paragraph, Table
 from speakerwright.words.units import show
@@ -22,6 +24,8 @@ def chapter(design: Design, result: CabinetResult, system: str) -> Chapter:
         blocks += [Heading("What uses up the depth"), _depths(result, system),
                    *tightest(result, system)]
     blocks += _inner(result, system)
+    blocks += joint_blocks(result.panels, result.joints, system)
+    blocks += safety_blocks(design, result, system)
     blocks += [Heading("General drawings"), *general(result, system),
                Heading("Panels, one by one"), Paragraph(_reading()), *sheets(result, system)]
     blocks += glue_up_blocks(result, system)

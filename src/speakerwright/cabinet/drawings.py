@@ -36,7 +36,7 @@ def tightest(result: CabinetResult, system: str) -> tuple[Figure, ...]:
 
 
 def _strip(chain: DepthChain, baffle: float, system: str) -> Drawing:
-    (_, deep), *rest = chain.parts
+    (_, deep), *rest = (part for part in chain.parts if part[0] != "back" or part[1])
     inside = [(f"{chain.name}, behind the baffle", deep - baffle)] if deep > baffle else []
     front = min(deep, baffle)
     return depth_chain(

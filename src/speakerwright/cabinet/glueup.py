@@ -262,8 +262,8 @@ def _locked(order: Order) -> Finding:
     if any(a in order.locked and b in order.locked for a, b in order.overlaps):
         return unknown("glue_up_possible", "cabinet", f"{names} want the same place, so no order "
                        "of gluing can be told.", "Settle the collision first.", kind="count")
-    held = "; ".join(f"{block.part} {toward(block.away)} by {together(block.by)}"
-                     for block in order.blocks if block.part == order.locked[0])
+    held = "; ".join(dict.fromkeys(f"{block.part} {toward(block.away)} by {together(block.by)}"
+                                   for block in order.blocks if block.part == order.locked[0]))
     return judge(
         "glue_up_possible", "cabinet", float(len(order.locked)), "count", at_most=0.0, tight=0.0,
         says=f"{names} hold each other in every direction and cannot be put together: {held}.",

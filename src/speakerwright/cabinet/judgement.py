@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from speakerwright.cabinet import fit
+from speakerwright.cabinet import fit, safety_judgement
 from speakerwright.cabinet.glueup import glued
 from speakerwright.cabinet.result import CabinetResult
 from speakerwright.design.document import Design
@@ -25,9 +25,11 @@ def judged(design: Design, result: CabinetResult) -> tuple[Finding, ...]:
     """All findings of the cabinet, in the order a maker asks."""
     return (
         *_built(design, result), *_volumes(result), *_collide(result), *_behind(result),
-        *_apart(result), *_fasteners(result), *_webs(result), *_within(design, result),
+        *_apart(result), *_fasteners(result), *_webs(result), *_laps(result),
+        *_within(design, result),
         *glued(result),
         *fit.findings(design, result),
+        *safety_judgement.findings(design, result),
     )
 
 
@@ -228,6 +230,26 @@ def _webs(result: CabinetResult) -> Iterator[Finding]:
         "baffle_web", "cabinet", nearest[0] / 1e3, "length", at_least=WEB, tight=0.2,
         says=f"Between {nearest[1]} {{value}} of wood are left; {{limit}} hold.",
         try_this="Move the openings apart.", source=THUMB,
+    )
+
+
+def _laps(result: CabinetResult) -> Iterator[Finding]:
+    """The least wood between a half-lap's notch and a window of its brace."""
+    nearest: tuple[float, str] | None = None
+    for panel in result.panels:
+        windows = [f.shape for f in panel.features if f.label.startswith("window")]
+        for notch in (f for f in panel.features if f.label.startswith("half-lap")):
+            for window in windows:
+                gap = float(notch.shape.distance(window))
+                if nearest is None or gap < nearest[0]:
+                    nearest = gap, panel.name
+    if nearest is None:
+        return
+    yield judge(
+        "lap_leaves_wood", "cabinet.braces", nearest[0] / 1e3, "length", at_least=WEB, tight=0.2,
+        says=f"Between the half-lap and the window of {nearest[1]} {{value}} of wood are left; "
+        "{limit} hold.",
+        try_this="Move a brace, close its window, or give it two.", source=THUMB,
     )
 
 

@@ -53,6 +53,16 @@ class Shape:
         """Between the inner faces of baffle and back at a height, m."""
         return self.back(height, sheet) - self.front(height, sheet)
 
+    def behind(self, up: float, sheet: float) -> float:
+        """From the front's face, square to it, to the inner face of a back of some thickness, m.
+
+        `up` is counted along the front from the bottom, m.
+        """
+        front, back = math.radians(self.front_lean_deg), math.radians(self.back_lean_deg)
+        y, z = up * math.sin(front), up * math.cos(front)
+        left = (self.depth - y) * math.cos(back) - z * math.sin(back) - sheet
+        return left / math.cos(front + back)
+
     def inner(self, sheet: float) -> tuple[Pair, ...]:
         """Corners of the outline's inner faces: every wall moved in by its sheet; () for none."""
         lines = []

@@ -46,7 +46,7 @@ def work(
         rooms=rooms,
         collisions=collisions((*panels, *bodies)),
         leaks=tuple(room.name for room in sizes.rooms if room.name not in airs and not room.open),
-        chains=_chains(sizes, placed, ports),
+        chains=_chains(design, sizes, placed, ports),
         hardware=built.fasteners,
         mass_kg=mass,
         centre_mm=centre,
@@ -173,25 +173,29 @@ def _mass(
 
 
 def _chains(
-    sizes: Sizes, placed: tuple[Placed, ...], ports: Mapping[str, BuiltPort]
+    design: Design, sizes: Sizes, placed: tuple[Placed, ...], ports: Mapping[str, BuiltPort]
 ) -> tuple[DepthChain, ...]:
     """What uses up the depth behind each driver and port, from the baffle's front face."""
     chains = []
-    inner, sheet = mm(sizes.behind_front), mm(sizes.sheet)
     for each in placed:
         deep = _depth_of(each)
-        if deep is None:
-            continue
-        what = "horn and driver" if each.horn is not None else "driver"
-        chains.append(DepthChain(each.name, (
-            (f"{what}, from the front face", deep), ("clear", inner - deep), ("back", sheet),
-        )))
+        if deep is not None:
+            what = "horn and driver" if each.horn is not None else "driver"
+            chains.append(_chain(each.name, what, deep, sizes, each.at[1], each.room))
     for name, port in ports.items():
-        chains.append(DepthChain(f"port of {name}", (
-            ("port, from the front face", mm(port.length)),
-            ("clear", inner - mm(port.length)), ("back", sheet),
-        )))
+        room = sizes.room(name)
+        up = 0.0 if room is None else port_places(design, room, port)[0][1]
+        chains.append(_chain(f"port of {name}", "port", mm(port.length), sizes, up, name))
     return tuple(chains)
+
+
+def _chain(name: str, what: str, deep: float, sizes: Sizes, up: float, room: str) -> DepthChain:
+    """One chain, square to the baffle at a place up its slope (m); an open bay has no back."""
+    here = sizes.room(room)
+    back = 0.0 if here is not None and here.open else sizes.sheet
+    inner = mm(sizes.shape.behind(up, back))
+    return DepthChain(name, ((f"{what}, from the front face", deep), ("clear", inner - deep),
+                             ("back", mm(back))))
 
 
 def _depth_of(each: Placed) -> float | None:

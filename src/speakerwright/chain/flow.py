@@ -9,7 +9,7 @@ or compares an array. What only some designs need (solids, layouts) is imported 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from speakerwright.bass import stage as bass
@@ -138,6 +138,16 @@ def _accepted(design: Design, found: tuple[Finding, ...]) -> Iterator[Finding]:
         yield finding if reason is None else with_reason(finding, reason.reason, reason.value)
 
 
+def with_findings(workup: Workup, stage: str, found: tuple[Finding, ...]) -> Workup:
+    """The workup with more findings of a stage: those of what is worked out on request.
+
+    Recorded reasons count for them as for all others.
+    """
+    more = tuple(_accepted(workup.design, found))
+    return replace(workup, findings={**workup.findings,
+                                     stage: (*workup.findings.get(stage, ()), *more)})
+
+
 def _bass(
     design: Design, found: BriefResult, settled: Settled | None, kept: Memo
 ) -> BassResult:
@@ -199,7 +209,7 @@ def _cabinet(
     }
     decided = design.decided
     key = [settle_key(design), {name: vars(port) for name, port in ports.items()},
-           decided.brief.size.key, _named_keys(design)]
+           decided.brief.size.key, decided.brief.room is None, _named_keys(design)]
     return kept.get("cabinet", key, lambda: cabinet.work(design, settled, ports))
 
 

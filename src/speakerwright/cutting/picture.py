@@ -12,7 +12,7 @@ from html import escape
 from typing import Any
 
 from speakerwright.cutting.cutlist import plain
-from speakerwright.cutting.setup import Operation, SetUp, onto_sheet
+from speakerwright.cutting.setup import Operation, SetUp, Tilt, onto_sheet, tilts_on_sheet
 from speakerwright.cutting.sheet import Placed, Rectangle, SheetLayout
 from speakerwright.cutting.svg import f, path
 from speakerwright.drawing.palette import ground
@@ -35,6 +35,9 @@ _AROUND = ((0, -1), (1, 0), (-1, 0), (0, 1), (1, -1), (-1, -1), (1, 1), (-1, 1))
 _ALONG = tuple(k / 20 for k in range(21))
 ABOVE_MM = 5.0
 """How far above the sheet a number may stand, mm."""
+
+LEAST_BEVEL_MM = 0.4
+"""A bevel's second line nearer to the outline than this is not drawn, mm on paper."""
 
 _HATCH_MM = 3.0
 
@@ -109,6 +112,7 @@ class _Drawing:
         lying = {p.name: onto_sheet(self.picture.parts[p.name], p) for p in self.sheet.placed}
         for placed in self.sheet.placed:
             body += self._part(lying[placed.name], faint, ink, paper)
+            body += self._bevels(placed)
         homeless = []
         for placed in self.sheet.placed:
             label = self._inside(placed, lying[placed.name])
@@ -132,15 +136,13 @@ class _Drawing:
         ))
 
     def _part(self, lying: tuple[Operation, ...], faint: str, ink: str, paper: str) -> list[str]:
-        """The board shaded, openings white, pockets thin, a bevelled face's edge dashed."""
+        """The board shaded, openings white, pockets in thin lines."""
         found = []
         looks = {
             "outline": f'fill="{faint}" stroke="{ink}" stroke-width="0.35"',
             "pocket": f'fill="none" stroke="{ground("quiet")}" stroke-width="0.13"',
             "through": f'fill="{paper}" stroke="{ink}" stroke-width="0.25"',
             "drill": f'fill="{paper}" stroke="{ink}" stroke-width="0.18"',
-            "reference": f'fill="none" stroke="{ground("quiet")}" stroke-width="0.18" '
-                         'stroke-dasharray="1.2 0.6"',
         }
         for kind, look in looks.items():
             for one in lying:
@@ -153,6 +155,18 @@ class _Drawing:
                 else:
                     found.append(f'<path d="{path(one.rings, self.top, self.k)}" {look}/>')
         return found
+
+    def _bevels(self, placed: Placed) -> list[str]:
+        """The shorter face's edge of every bevel that can be told from the outline, dashed."""
+        one = self.picture.parts[placed.name]
+        return [f'<path d="M{f(x0 * self.k)} {f((self.top - y0) * self.k)}L{f(x1 * self.k)} '
+                f'{f((self.top - y1) * self.k)}" fill="none" stroke="{ground("quiet")}" '
+                'stroke-width="0.18" stroke-dasharray="1.2 0.6"/>'
+                for tilt in tilts_on_sheet(one, placed) if self._shown(tilt)
+                for (x0, y0), (x1, y1) in ((tilt.start, tilt.end),)]
+
+    def _shown(self, tilt: Tilt) -> bool:
+        return tilt.set_back * self.k >= LEAST_BEVEL_MM
 
     def _offcut(self, cut: Rectangle) -> str:
         """An offcut hatched by lines at 45 degrees, clipped by arithmetic."""
@@ -314,7 +328,8 @@ class _Drawing:
                  f'fill="{ink}" stroke="{ink}" stroke-width="0.25"/>')
         words = (f"grain   ·   scale 1:{self.picture.scale:g}   ·   sizes in {unit}, along × across"
                  " the grain   ·   hatched: offcut")
-        if any(self.picture.parts[placed.name].tilts for placed in self.sheet.placed):
+        if any(self._shown(tilt) for placed in self.sheet.placed
+               for tilt in self.picture.parts[placed.name].tilts):
             words += "   ·   dashed: bevel"
         found = [f'{arrow}<text x="18.5" y="{f(y + 1.2)}">{words}</text>']
         line = ""

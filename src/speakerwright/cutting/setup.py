@@ -68,13 +68,15 @@ class Operation:
 class Tilt:
     """A bevelled edge as it lies: which edge, its angle from square, which face is longer there.
 
-    `start` and `end` are those of the shorter face's edge, `out` is the outward direction.
+    `start` and `end` are those of the shorter face's edge, which ends `set_back` before the longer
+    one; `out` is the outward direction.
     """
 
     start: tuple[float, float]
     end: tuple[float, float]
     out: tuple[float, float]
     angle_deg: float
+    set_back: float
     longer_up: bool
 
     @property
@@ -96,7 +98,8 @@ class Tilt:
         """The same edge elsewhere: `move` keeps lengths."""
         start, end = move(*self.start), move(*self.end)
         (x0, y0), (x1, y1) = move(0.0, 0.0), move(*self.out)
-        return Tilt(start, end, (x1 - x0, y1 - y0), self.angle_deg, self.longer_up)
+        return Tilt(start, end, (x1 - x0, y1 - y0), self.angle_deg, self.set_back,
+                    self.longer_up)
 
 
 @dataclass(frozen=True, eq=False)
@@ -221,7 +224,7 @@ def _face_edges(panel: Panel) -> list[Operation]:
 
 
 def _tilt(bevel: Bevel, up: Face) -> Tilt:
-    return Tilt(*bevel.far, bevel.out, bevel.angle_deg, bevel.longer == up)
+    return Tilt(*bevel.far, bevel.out, bevel.angle_deg, bevel.set_back, bevel.longer == up)
 
 
 def _opening(ring: Any) -> Operation:

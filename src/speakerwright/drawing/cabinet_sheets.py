@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -13,22 +12,14 @@ import numpy as np
 from speakerwright.drawing.dimensions import (
     apart,
     chain,
-    diameter_text,
     height_beside,
     length_text,
     notes_beside,
     ordinates,
 )
-from speakerwright.drawing.marks import (
-    Balloon,
-    CentreMark,
-    Circle,
-    Dimension,
-    Line,
-    Path,
-    extent,
-    moved,
-)
+from speakerwright.drawing.front_openings import named, openings_of
+from speakerwright.drawing.leaning import Lean, leaning_walls, stations
+from speakerwright.drawing.marks import Balloon, Dimension, Line, Text, extent, moved
 from speakerwright.drawing.sheets import FIELD_MM, Drawing, fitted
 from speakerwright.drawing.views import (
     View,
@@ -38,46 +29,11 @@ from speakerwright.drawing.views import (
     section,
     solid_of,
 )
+from speakerwright.solids.bevels import degrees_text
 
-_MAJOR_MM = 40.0  # openings smaller than this are left to the panel's own sheet
 _COLUMN_MM = 50.0
-
-
-@dataclass(frozen=True)
-class _Opening:
-    """An opening in the front, in the cabinet's x and z, mm."""
-
-    label: str
-    x: float
-    z: float
-    diameter: float
-    width: float
-    height: float
-
-    def hidden(self, scale: int) -> Any:
-        """Its edge, dashed, as it lies behind what is mounted in it."""
-        if self.diameter:
-            return Circle((self.x / scale, self.z / scale), self.diameter / 2.0 / scale, "hidden")
-        half = np.array([(-1, -1), (1, -1), (1, 1), (-1, 1)]) * (self.width, self.height) / 2.0
-        return Path((half + np.array([self.x, self.z])) / scale, "hidden", closed=True)
-
-    def centre(self, scale: int) -> list[Any]:
-        """Its centre lines, each a little longer than it is wide or high."""
-        x, z = self.x / scale, self.z / scale
-        if self.diameter:
-            return [CentreMark((x, z), self.diameter / 2.0 / scale + 2.0)]
-        wide, high = (size / 2.0 / scale + 2.0 for size in (self.width, self.height))
-        return [Line((x - wide, z), (x + wide, z), "centre"),
-                Line((x, z - high), (x, z + high), "centre")]
-
-    @property
-    def edge(self) -> tuple[float, float]:
-        """A point of its edge at the right, above its centre line."""
-        if self.diameter:
-            way = math.radians(35.0)
-            return (self.x + self.diameter / 2.0 * math.cos(way),
-                    self.z + self.diameter / 2.0 * math.sin(way))
-        return self.x + self.width / 2.0, self.z + self.height / 4.0
+_SMALL = ("fastener", "screw", "air plug")  # kinds of bodies that have no number of their own
+_LEAN_SHARE = 0.2  # of the height, to which the upright line beside a leaning wall goes
 
 
 def general_views(
@@ -118,7 +74,7 @@ def general_views(
         pictorial_view(parts, field_mm=field_mm, system=system, numbers=numbers),
     ]
     if explode:
-        opened = [part for part in parts if getattr(part, "kind", "") != "fastener"]
+        opened = [part for part in parts if getattr(part, "kind", "") not in _SMALL]
         made.append(pictorial_view(opened, field_mm=field_mm, system=system, numbers=numbers,
                                    explode=True))
     return tuple(made)
@@ -130,12 +86,16 @@ def front_view(
 ) -> Drawing:
     """The front, with the centres of its openings from the bottom and from the centre line."""
     view = elevation([*panels, *bodies], "front")
-    openings = _openings(panels)
+    wood = _wood(panels, view)
+    openings = openings_of(panels)
     note = ("Seen from the front. Heights are from the bottom, widths from the centre line."
             + (" Dashed: cut-outs behind what is mounted in them." if bodies else ""))
+    if not all(opening.upright for opening in openings):
+        note += (" The baffle leans: heights here are upright ones; along the baffle they are on"
+                 " its own sheet.")
 
     def paint(scale: int) -> list[Any]:
-        left, low, right, high = (edge / scale for edge in view.bounds)
+        left, low, right, high = (edge / scale for edge in wood)
         middle = (left + right) / 2.0
         made = view.items(scale)
         if bodies:
@@ -146,13 +106,14 @@ def front_view(
                   for o in openings if abs(o.x) > 0.05]
         made += ordinates(heights, left, left - 6.0, upright=True, limits=(low - 4.0, high + 4.0))
         if beside:
-            made += ordinates([(middle, "0"), *beside], low, low - 6.0, upright=False,
+            under = view.bounds[1] / scale
+            made += ordinates([(middle, "0"), *beside], under, under - 6.0, upright=False,
                               limits=(left - 12.0, right + 12.0))
         for opening in openings:
             made += opening.centre(scale)
-        notes = [(text, (x / scale, z / scale), "arrow") for text, x, z in _named(openings, system)]
+        notes = [(text, (x / scale, z / scale), "arrow") for text, x, z in named(openings, system)]
         column = notes_beside(notes, right + 17.0, low, high, _COLUMN_MM)
-        return [*made, *column, *_overall(view, scale, system, column)]
+        return [*made, *column, *_overall(wood, scale, system, column)]
 
     return fitted("front_view", "Front view", paint, field_mm, note=note, system=system)
 
@@ -204,6 +165,9 @@ def _section(
              f"{length_text(abs(at_x_mm), system)} to the {'right' if at_x_mm > 0.0 else 'left'} "
              "of the centre line")
     note = f"Cut {where}, seen from the right: the front is at the left."
+    walls = leaning_walls(wood)
+    if walls:
+        note += " Depths below are along the floor inside; above, at the top and over all."
     if bodies:
         note += " Drive units and horns are shown by their room, without hatching."
 
@@ -212,18 +176,18 @@ def _section(
         made = view.items(scale)
         bounds = [region.bounds for region in wood]
         if not bounds:
-            return [*made, *_overall(view, scale, system)]
+            return [*made, *_overall(view.bounds, scale, system)]
         box = (min(b[0] for b in bounds), min(b[1] for b in bounds),
                max(b[2] for b in bounds), max(b[3] for b in bounds))
-        depths = _stations(wood, box, 0)
-        heights = _stations(wood, box, 1)
+        depths = stations(wood, box, 0)
+        heights = stations(wood, box, 1)
         made += chain([y / scale for y in depths], _gaps(depths, system), low, low - 6.0,
                       limits=(left - 25.0, right + 25.0))
         made += ordinates([((z - box[1]) / scale + box[1] / scale,
                             length_text(z - box[1], system)) for z in heights],
                           left, left - 6.0, upright=True, limits=(low - 4.0, high + 4.0))
-        made.append(Dimension((box[0] / scale, high), (box[2] / scale, high), high + 6.0,
-                              length_text(box[2] - box[0], system)))
+        made += _depth_above(walls, box, scale, high, system)
+        made += _leans(walls, box, scale)
         made.append(Dimension((right, box[1] / scale), (right, box[3] / scale), right + 8.0,
                               length_text(box[3] - box[1], system), True))
         return made
@@ -251,7 +215,7 @@ def _side(panels: Sequence[Any], bodies: Sequence[Any], system: str | None) -> _
 
     def paint(scale: int) -> list[Any]:
         made = view.items(scale)
-        return made if system is None else [*made, *_overall(view, scale, system)]
+        return made if system is None else [*made, *_overall(view.bounds, scale, system)]
 
     return _Sheet(paint, note)
 
@@ -267,7 +231,7 @@ def pictorial_view(
     view = pictorial(parts, explode=exploded(parts) if explode else None)
     called = numbers if numbers is not None else {
         part.name: str(index) for index, part in enumerate(
-            (p for p in parts if getattr(p, "kind", "") not in ("fastener", "air plug")), start=1)
+            (p for p in parts if getattr(p, "kind", "") not in _SMALL), start=1)
     }
     seen = [name for name in called if name in view.spots]
     note = ("Isometric, to scale along its three axes." if not explode else
@@ -303,57 +267,54 @@ def _balloons(
     return made
 
 
-def _overall(view: View, scale: int, system: str, leaders: Sequence[Any] = ()) -> list[Any]:
+def _wood(panels: Sequence[Any], view: View) -> tuple[float, float, float, float]:
+    """Left, bottom, right and top of the panels in a view from the front; feet do not count."""
+    boxes = np.array([panel.bounding_box for panel in panels])
+    if not len(boxes):
+        return view.bounds
+    low, high = boxes[:, :3].min(axis=0), boxes[:, 3:].max(axis=0)
+    return float(low[0]), float(low[2]), float(high[0]), float(high[2])
+
+
+def _overall(
+    bounds: Sequence[float], scale: int, system: str, leaders: Sequence[Any] = ()
+) -> list[Any]:
     """Width above and height at the right."""
-    left, low, right, high = (edge / scale for edge in view.bounds)
-    wide, tall = (length_text(size, system) for size in view.size)
+    left, low, right, high = (edge / scale for edge in bounds)
+    wide = length_text(bounds[2] - bounds[0], system)
+    tall = length_text(bounds[3] - bounds[1], system)
     return [Dimension((left, high), (right, high), high + 6.0, wide),
             height_beside(low, high, right, right + 8.0, tall, leaders)]
 
 
-def _stations(wood: Sequence[Any], box: Sequence[float], axis: int) -> list[float]:
-    """Faces of panels that lie square to an axis of the section: thin ones' two edges, sorted."""
-    found = {round(box[axis], 3), round(box[axis + 2], 3)}
-    for region in wood:
-        b = region.bounds
-        if b[axis + 2] - b[axis] < b[3 - axis] - b[1 - axis]:
-            found |= {round(b[axis], 3), round(b[axis + 2], 3)}
-    ends = sorted(found)
-    return [end for index, end in enumerate(ends) if index == 0 or end - ends[index - 1] > 0.05]
+def _depth_above(
+    walls: Sequence[Lean], box: Sequence[float], scale: int, high: float, system: str
+) -> list[Any]:
+    """The depth over all; where walls lean, that at the top, with the one at the bottom under it.
+
+    `high` is the top of the view on paper.
+    """
+    ends = [(box[0], box[2], high + 6.0)]
+    if walls:
+        front = max((wall.at(box[3])[0] for wall in walls if wall.front), default=box[0])
+        back = min((wall.at(box[3])[1] for wall in walls if not wall.front), default=box[2])
+        ends = [(front, back, high + 6.0), (box[0], box[2], high + 13.0)]
+    return [Dimension((a / scale, high), (b / scale, high), line, length_text(b - a, system))
+            for a, b, line in ends]
+
+
+def _leans(walls: Sequence[Lean], box: Sequence[float], scale: int) -> list[Any]:
+    """By how much the walls lean: an upright line at the foot of each, with the angle beside it."""
+    made: list[Any] = []
+    tall = _LEAN_SHARE * (box[3] - box[1]) / scale
+    for wall in walls:
+        foot, low = wall.foot / scale, box[1] / scale
+        made.append(Line((foot, low), (foot, low + tall), "dimension"))
+        away, anchor = (-1.0, "end") if wall.front else (1.0, "start")
+        made.append(Text((foot + away, low + tall - 2.5), degrees_text(wall.angle_deg),
+                         anchor=anchor))
+    return made
 
 
 def _gaps(ends: Sequence[float], system: str) -> list[str]:
     return [length_text(high - low, system) for low, high in pairwise(ends)]
-
-
-def _openings(panels: Sequence[Any]) -> list[_Opening]:
-    """The larger openings through panels that face the front, with their places."""
-    found = []
-    for panel in panels:
-        if np.dot(panel.placement.normal, (0.0, -1.0, 0.0)) < 0.999:
-            continue
-        for feature in panel.features:
-            left, low, right, high = feature.shape.bounds
-            if feature.kind != "through" or max(right - left, high - low) < _MAJOR_MM:
-                continue
-            cx, cy, diameter = feature.circle or ((left + right) / 2.0, (low + high) / 2.0, 0.0)
-            x, _, z = panel.placement.to_world([(cx, cy, 0.0)])[0]
-            found.append(_Opening(feature.label, float(x), float(z), diameter, right - left,
-                                  high - low))
-    return sorted(found, key=lambda o: (o.z, o.x))
-
-
-def _named(openings: Sequence[_Opening], system: str) -> list[tuple[str, float, float]]:
-    """One note for all openings of a label and size, at the one nearest to the notes."""
-    alike: dict[str, list[_Opening]] = {}
-    for opening in openings:
-        size = (diameter_text(opening.diameter, system) if opening.diameter else
-                f"{length_text(opening.width, system)} × {length_text(opening.height, system)}")
-        what = "" if opening.label.startswith("cut-out") else "cut-out "
-        alike.setdefault(f"{opening.label}, {what}{size}", []).append(opening)
-    notes = []
-    for text, some in alike.items():
-        nearest = max(some, key=lambda o: o.x)
-        many = f"{len(some)} × " if len(some) > 1 else ""
-        notes.append((many + text, *nearest.edge))
-    return notes

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 Floats = NDArray[np.float64]
 _SAME_MM = 0.02
 _MOST_CORNERS = 16  # of an outline whose every corner has its ordinates
-_LEAST_TURN_DEG = 8.0  # between two edges that make a corner; a rounded one turns by less a time
+_LEAST_TURN_DEG = 0.05  # between two edges that make a corner
 
 
 @dataclass(frozen=True, eq=False)
@@ -295,7 +295,7 @@ def edge_notes(face: Face) -> list[Note]:
 
 
 def corners_of(outline: Any) -> list[tuple[float, float]]:
-    """The corners of an outline, in order; what turns little by little has none."""
+    """The corners of an outline, in order; a rounded one has very many."""
     ring = np.asarray(outline.simplify(0.01).exterior.coords)[:-1, :2]
     runs = ring - np.roll(ring, 1, axis=0)
     heading = np.degrees(np.arctan2(runs[:, 1], runs[:, 0]))
@@ -307,8 +307,7 @@ def corners_of(outline: Any) -> list[tuple[float, float]]:
 def outline_places(outline: Any) -> tuple[list[float], list[float]]:
     """The places along x and y that fix an outline: its corners', where they are not too many."""
     corners = corners_of(outline)
-    straight = len(corners) == len(outline.simplify(0.01).exterior.coords) - 1
-    if not straight or len(corners) > _MOST_CORNERS:
+    if len(corners) > _MOST_CORNERS:
         return edge_places(outline)
     return sorted({x for x, _ in corners}), sorted({y for _, y in corners})
 

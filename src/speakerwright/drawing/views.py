@@ -191,9 +191,9 @@ def section(
 def exploded(parts: Sequence[Any], gap: float | None = None) -> dict[str, Offset]:
     """How far to move each part so that an assembly opens like a drawer, mm.
 
-    Every part goes outwards from the middle of the cabinet along its own thinnest direction (a
-    panel) or to the front (a body). `gap` is how far an outer panel goes, mm; by default 0.4 of
-    the cabinet's least dimension.
+    Every panel goes outwards from the middle of the cabinet along its own thinnest direction, a
+    body to the front, or away from the wall that it is let into and after that; a rod stays.
+    `gap` is how far an outer panel goes, mm; by default 0.4 of the cabinet's least dimension.
     """
     parts = [part for part in parts if not solid_of(part).is_empty()]
     boxes = {part.name: np.array(solid_of(part).bounding_box()) for part in parts}
@@ -211,11 +211,26 @@ def exploded(parts: Sequence[Any], gap: float | None = None) -> dict[str, Offset
         off = (centre - middle)[way] / max(high[way] - low[way], 1e-9)
         offset = [0.0, 0.0, 0.0]
         if not hasattr(part, "thickness"):
-            offset[1] = -1.6 * gap - float(size[1])
+            axis, sign = _way_out(part, parts)
+            reach = 1.6 * gap if axis == 1 and sign < 0.0 else 1.25 * gap
+            offset[axis] = sign * (reach + float(size[axis])) if sign else 0.0
         elif abs(off) > 0.02:
             offset[way] = float(np.sign(off)) * gap * (1.0 if abs(off) > 0.3 else 0.35)
         moves[part.name] = (offset[0], offset[1], offset[2])
     return moves
+
+
+def _way_out(body: Any, parts: Sequence[Any]) -> tuple[int, float]:
+    """The axis and direction in which a body leaves: those of the wall it is let into."""
+    if getattr(body, "kind", "") == "rod":
+        return 1, 0.0
+    names = {body.name, getattr(body, "part_of", "")} - {""}
+    for panel in parts:
+        if any(f.mate in names for f in getattr(panel, "features", ())):
+            normal = np.array(panel.placement.normal)
+            axis = int(np.argmax(np.abs(normal)))
+            return axis, float(np.sign(normal[axis]))
+    return 1, -1.0
 
 
 @dataclass(frozen=True, eq=False)

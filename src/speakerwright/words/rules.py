@@ -13,6 +13,8 @@ class Rule:
     stage: str
     asks: str
     why: str
+    of_others: bool = False
+    """Whether only others can answer it: it stays unknown, and nobody is sent to a field for it."""
 
 
 _RULES = (
@@ -120,12 +122,32 @@ _RULES = (
          "A cabinet that is too deep does not go into its recess."),
     Rule("mass_within", "cabinet", "Is the cabinet within the brief's mass?",
          "Somebody has to carry it."),
+    Rule("stands_firm", "cabinet", "Does it stay up on a slope?",
+         "A tall box with its weight high and in front falls on whoever bumps into it."),
+    Rule("wind_stands", "cabinet", "Does it stand the wind that the brief names?",
+         "A cabinet is a sail, and a gust comes without warning."),
+    Rule("lift_alone", "cabinet", "Can one person lift it to a table?",
+         "Backs are hurt by what just about goes; whoever plans the carrying must know."),
+    Rule("lift_two", "cabinet", "Can two people lift it to a table?",
+         "What is too heavy for two needs a trolley, a third person, or less wood."),
+    Rule("hanging_load", "cabinet", "What must hold it, if it hangs?",
+         "What hangs over people is a matter for qualified riggers; they ask for these figures.",
+         of_others=True),
+    Rule("fire_question", "cabinet", "May lining and cloth be in this room?",
+         "Public rooms ask for proof of how stuffs behave in a fire, often on the day.",
+         of_others=True),
     Rule("panel_quiet", "cabinet", "Do the walls stay quiet against the driver?",
          "A wall that rings sounds later and longer than the driver that moves it."),
+    Rule("lap_leaves_wood", "cabinet", "Do half-laps leave their braces whole?",
+         "A notch that runs into a window cuts the frame that the brace is."),
     Rule("glue_up_possible", "cabinet", "Can the panels be put together by straight moves?",
          "Two parts that hold each other in every direction cannot be joined, only drawn."),
     Rule("glue_open_time", "cabinet", "Can every step's glue be spread and closed in time?",
          "Glue that has skinned over before the clamps are on holds little."),
+    Rule("air_mode_in_band", "cabinet",
+         "Do modes of the air inside stay out of port and cone in the chamber's band?",
+         "A standing wave that the cone feeds and the port lets out is heard as a peak, and no "
+         "equaliser mends it at every seat."),
     Rule("stock_matches", "cutting", "Is there a sheet of every panel's material and thickness?",
          "What no sheet is made of cannot be cut."),
     Rule("stock_thickness", "cutting", "Are the sheets as thick as the panels are drawn?",

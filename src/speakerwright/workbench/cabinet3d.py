@@ -6,7 +6,8 @@ import json
 import secrets
 import weakref
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from typing import Any, Literal
+from dataclasses import dataclass
+from typing import Any, Literal, TypeAlias
 
 import nicegui.elements.scene
 import numpy as np
@@ -22,12 +23,26 @@ from speakerwright.solids.meshes import triangles
 from speakerwright.solids.panels import Panel
 from speakerwright.workbench.charts import font_folder, palettes
 
-__all__ = ["CabinetView", "mesh_parts", "sharp_edges"]
+__all__ = ["CabinetView", "Overlapping", "mesh_parts", "sharp_edges"]
 
 _ = nicegui.elements.scene  # it registers the three.js module that the page imports
 
+OUTER = ("baffle", "back", "side", "top", "bottom", "shoulder")
+"""Roles of panels that can be seen through, to what stands inside."""
+
 SHARP_DEG = 20.0
 """Angle between two faces from which their common edge is drawn."""
+
+
+@dataclass(frozen=True)
+class Overlapping:
+    """Parts that want the same place: their names, and what is said of it over the picture."""
+
+    names: tuple[str, ...]
+    label: str
+
+
+Fouled: TypeAlias = "Overlapping | Collision | Sequence[str] | str"
 
 
 def sharp_edges(positions: NDArray[Any], indices: NDArray[Any],
@@ -100,7 +115,7 @@ def mesh_parts(panels: Iterable[Panel], bodies: Iterable[Body],
 
 
 def packed_parts(parts: Sequence[Mapping[str, Any]],
-                 collisions: Sequence[Collision | Sequence[str] | str]) -> bytes:
+                 collisions: Sequence[Fouled]) -> bytes:
     """Parts and collisions as one message: length of the header, header, corners and triangles.
 
     Parameters
@@ -108,7 +123,8 @@ def packed_parts(parts: Sequence[Mapping[str, Any]],
     parts : sequence of mapping
         As from `mesh_parts`; ``role``, ``part`` and ``edges`` may be absent.
     collisions : sequence
-        `Collision`s, or the names that collide, as a pair or alone.
+        `Collision`s, or the names that collide, as a pair or alone, or as a pair with what is
+        to be said of it.
     """
     blocks: list[bytes] = []
     size = 0
@@ -130,34 +146,39 @@ def packed_parts(parts: Sequence[Mapping[str, Any]],
         listed.append({
             "name": str(part["name"]), "kind": str(part.get("kind", "")),
             "role": str(part.get("role", "")), "part": str(part.get("part", "")),
+            "outer": str(part.get("role", "")) in OUTER,
             "positions": put(positions, "<f4"), "indices": put(indices, "<u4"),
             "edges": put(edges, "<u4"),
         })
     fouls = [_fouled(collision) for collision in collisions]
     header = {
         "parts": listed,
-        "collisions": [{"names": names, "label": "Collision: " + " and ".join(names)}
-                       for names in fouls],
-        "words": _words(listed, fouls),
+        "collisions": [{"names": names, "label": label} for names, label in fouls],
+        "words": _words(listed, [label for _, label in fouls]),
     }
     text = json.dumps(header).encode("utf-8")
     text += b" " * (-len(text) % 4)
     return len(text).to_bytes(4, "little") + text + b"".join(blocks)
 
 
-def _fouled(collision: Collision | Sequence[str] | str) -> list[str]:
+def _fouled(collision: Fouled) -> tuple[list[str], str]:
+    """The names that collide, and what is said of it."""
+    if isinstance(collision, Overlapping):
+        return list(collision.names), collision.label
     if isinstance(collision, Collision):
-        return [collision.a, collision.b]
-    return [collision] if isinstance(collision, str) else [str(name) for name in collision]
+        names = [collision.a, collision.b]
+    else:
+        names = [collision] if isinstance(collision, str) else [str(name) for name in collision]
+    return names, "Collision: " + " and ".join(names)
 
 
-def _words(parts: Sequence[Mapping[str, Any]], fouls: Sequence[Sequence[str]]) -> str:
+def _words(parts: Sequence[Mapping[str, Any]], fouls: Sequence[str]) -> str:
     """The solid in words, for those who do not see it."""
     panels = sum(part["kind"] == "panel" for part in parts)
     said = f"Cabinet, {panels} panels and {len(parts) - panels} other parts."
     if not fouls:
         return f"{said} No collision is shown."
-    return f"{said} Collisions: {'; '.join(' and '.join(names) for names in fouls)}."
+    return f"{said} Collisions: {'; '.join(word.removeprefix('Collision: ') for word in fouls)}."
 
 
 class CabinetView(ui.element, component="static/cabinet_view.js",
@@ -200,8 +221,11 @@ class CabinetView(ui.element, component="static/cabinet_view.js",
         self.on("chosen", self._chosen)
 
     def show(self, parts: Sequence[Mapping[str, Any]],
-             collisions: Sequence[Collision | Sequence[str] | str] = ()) -> None:
-        """Show other parts, see `packed_parts`; the eye, the cut and the choice stay."""
+             collisions: Sequence[Fouled] = ()) -> None:
+        """Show other parts, see `packed_parts`; the eye, the cut and the choice stay.
+
+        Outer walls are those whose ``role`` is in `OUTER`: they can be made see-through.
+        """
         content = packed_parts(parts, collisions)
         if content == self._content:
             return

@@ -47,6 +47,8 @@ def dotted(parts: tuple[str, ...]) -> str:
 
 
 _TURNS = frozenset({"loading", "shape", "record", "horn", "type", "what", "law"})
+_SAYS = frozenset({"kind", "runs", "on"})
+_SET_IN = frozenset({"braces", "rods", "handles", "terminal", "board"})
 _EITHER = frozenset({"tuning", "length", "bore", "width", "height", "depth"})
 
 
@@ -61,7 +63,7 @@ def outline(raw: Any, path: tuple[str, ...] = ()) -> frozenset[Any]:
         here = (*path, str(name))
         if isinstance(value, (Mapping, list)):
             found |= {here} | outline(value, here)
-        elif name in _TURNS:
+        elif name in _TURNS or (name in _SAYS and _SET_IN & set(path[-2:])):
             found.add((*here, str(value)))
         elif name in _EITHER and path and path[-1] in ("port", "cabinet"):
             found.add(here)

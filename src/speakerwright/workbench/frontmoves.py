@@ -37,10 +37,11 @@ def moved(front: Front, design: Design, key: str, spot: Spot) -> dict[str, Any]:
     """
     item, now = front.item(key), spots_now(front, design)
     if item.kind == "divider":
-        return _divided(design, sizes_now(design, front.settled), item, spot[1])
-    if item.kind == "brace":
-        floor = item.origin[1]
-        return _changed(design, {key: spot[1] - floor}, {key: now[key][1] - floor})
+        return _divided(design, sizes_now(design, front.settled), item, spot[1] / item.rise)
+    if item.kind in ("brace", "upright"):
+        axis = "xz".index(item.ways)
+        return _changed(design, *({key: (place[axis] - item.origin[axis]) / item.rise}
+                                  for place in (spot, now[key])))
     own = key.rsplit(".", 1)[0]
     if written(design, own):
         paths = {f"{key}.{k}": spot[k] for k in (0, 1) if "xz"[k] in item.ways}

@@ -1,16 +1,19 @@
 """Where everything on the front, and every level board behind it, stands in a design.
 
-Millimetres, from the bottom centre of the baffle's front face.
+Millimetres, from the bottom centre of the baffle's front face. Where the front leans, heights are
+counted along it: a level board stands where it meets the baffle.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 from typing import TypeAlias
 
 from speakerwright.cabinet.inputs import BuiltPort, Placed, places, port_places
 from speakerwright.cabinet.sizes import Settled, Sizes, free_size, resolve
 from speakerwright.design.document import Design
+from speakerwright.design.sections.joinery import Brace
 from speakerwright.workbench.changes import dotted
 
 Spot: TypeAlias = tuple[float, float]
@@ -40,12 +43,34 @@ def spots(
         if room.name in ports:
             for k, place in enumerate(port_places(design, room, ports[room.name])):
                 yield f"{port_path(room.name)}.{k}", _mm(*place)
-    cabinet = design.decided.cabinet
+    cabinet, up = design.decided.cabinet, rise(sizes)
     for k, brace in enumerate(cabinet.braces if cabinet else ()):
-        room = sizes.room(brace.chamber) or sizes.rooms[0]
-        yield f"cabinet.braces.{k}.at", _mm(0.0, room.floor + brace.at)
+        yield f"cabinet.braces.{k}.at", _brace(sizes, brace)
     for room in sizes.rooms[:-1]:
-        yield f"divider.{room.name}", _mm(0.0, room.floor + room.height + 0.5 * sizes.sheet)
+        yield f"divider.{room.name}", _mm(0.0, up * (room.floor + room.height + 0.5 * sizes.sheet))
+
+
+def rise(sizes: Sizes) -> float:
+    """How much longer a height is along the front than upright."""
+    return 1.0 / math.cos(math.radians(sizes.shape.front_lean_deg))
+
+
+def brace_span(sizes: Sizes, brace: Brace) -> tuple[float, float]:
+    """From which to which height (m, above the bottom) a brace that stands reaches."""
+    room = sizes.room(brace.chamber) or sizes.rooms[0]
+    low, high = brace.from_floor or 0.0, room.height
+    if brace.to_height is not None:
+        high = min(high, brace.to_height)
+    return room.floor + low, room.floor + max(high, low)
+
+
+def _brace(sizes: Sizes, brace: Brace) -> Spot:
+    """Where a brace's middle is seen: a partition is seen in full."""
+    room, up = sizes.room(brace.chamber) or sizes.rooms[0], rise(sizes)
+    if brace.kind == "shelf":
+        return _mm(0.0, up * (room.floor + brace.at))
+    across = brace.at if brace.kind == "upright" else 0.0
+    return _mm(across, 0.5 * up * sum(brace_span(sizes, brace)))
 
 
 def placed_drivers(design: Design, sizes: Sizes) -> Iterator[tuple[str, Placed]]:

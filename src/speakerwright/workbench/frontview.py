@@ -24,7 +24,7 @@ is told beside the picture."""
 def shown(front: Front, now: Mapping[str, Spot]) -> dict[str, Any]:
     """A front as the page takes it; `now` is where everything stands by the newest design."""
     return {
-        "width": front.width, "height": front.height,
+        "width": front.width, "height": front.height, "outline": front.outline,
         "items": [asdict(item) for item in front.items],
         "at": dict(front.at), "now": {**front.at, **_known(front, now)},
         "boards": front.boards, "fouls": [asdict(foul) for foul in front.fouls],

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from nicegui import ui
 
 from speakerwright.words.findings import Finding, Verdict
+from speakerwright.words.rules import RULES
 from speakerwright.words.stages import built
 from speakerwright.workbench.bench import Bench
 from speakerwright.workbench.parts import Button, Words, box
@@ -32,7 +33,8 @@ def next_step(bench: Bench) -> Step:
                     "Show the field", path if path in bench.fields else "")
     every = [f for each in bench.findings().values() for f in each]
     fails = [f for f in every if f.stops]
-    unknown = [f for f in every if f.verdict is Verdict.UNKNOWN and not f.accepted]
+    unknown = [f for f in every if f.verdict is Verdict.UNKNOWN and not f.accepted
+               and not RULES[f.rule].of_others]
     fresh = next((name for name in built() if name != "plan" and not bench.decides(name)), "")
     if fails:
         many = f"{len(fails)} findings fail" if len(fails) > 1 else "One finding fails"

@@ -39,6 +39,7 @@ from speakerwright.design.values import (
 )
 
 Reflection = Annotated[float, Quantity("ratio", high=1.0, above=False)]
+Gust = Annotated[float, Quantity("speed", high=80.0)]
 
 
 class LevelWanted(Section):
@@ -117,6 +118,7 @@ class Place(Section):
     or from the middle of a row of cabinets; a plane that `kind` names and that has no distance
     stands so close that it only narrows the space. `reflection` is of the planes with a distance.
     `spacing` lies from centre to centre between the cabinets of one channel, side by side.
+    `wind` is the gust that a cabinet out of doors must stand.
     """
 
     kind: Annotated[str, Choice(("free", "floor", "wall", "corner", "recess"))]
@@ -126,6 +128,7 @@ class Place(Section):
     to_side_wall: Length | None = None
     reflection: Reflection = 1.0
     spacing: Length | None = None
+    wind: Gust | None = None
     before: Annotated[str, Choice(("nothing", "grille", "screen"))] = "nothing"
     loss: DecibelOrZero = 0.0
 

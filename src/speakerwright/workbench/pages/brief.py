@@ -159,6 +159,7 @@ def _surroundings(bench: Bench) -> None:
             Field(bench, "brief.place.reflection", "What these planes give back", hint="1")
             Field(bench, "brief.place.spacing", "Between the cabinets of a channel",
                   hint="side by side")
+            Field(bench, "brief.place.wind", "Wind that it must stand", hint="indoors")
     table_group(bench, "Holes of the grille or screen", "brief.screen", [
         ("hole", "Hole"), ("open", "Open share"), ("thickness", "Thickness")],
         {"hole": "2 mm", "open": "40 %", "thickness": "1 mm"}, "Describe it")

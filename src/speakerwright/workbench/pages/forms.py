@@ -49,10 +49,14 @@ def table_group(
 
 
 def entries(
-    bench: Bench, title: str, path: str, rows: Sequence[Row], fresh: Callable[[int], Any],
-    words: str, *, least: int = 0, note: str = "",
+    bench: Bench, title: str, path: str, rows: Sequence[Row] | Callable[[int], Sequence[Row]],
+    fresh: Callable[[int], Any], words: str, *, least: int = 0, note: str = "",
+    first: Callable[[int], Any] | None = None,
 ) -> None:
-    """A list of tables: one line of fields each, a button to add one and to take one out."""
+    """A list of tables: one line of fields each, a button to add one and to take one out.
+
+    `rows` may follow from an entry's number; `first` puts a control of its own before them.
+    """
     there = written(bench.session.design, path) or []
     with box("sw-group"):
         Words(title, "h3")
@@ -61,7 +65,9 @@ def entries(
         for k in range(len(there)):
             with box("sw-entry"):
                 with box("sw-fields"):
-                    for row in rows:
+                    if first is not None:
+                        first(k)
+                    for row in rows(k) if callable(rows) else rows:
                         more = dict(row[2]) if len(row) == 3 else {}
                         field_for(bench, f"{path}.{k}.{row[0]}", row[1], **more)
                 if len(there) > least:

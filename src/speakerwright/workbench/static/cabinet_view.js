@@ -1,13 +1,16 @@
-// The element on the page: the solid, the standard views, cut, explosion, measure, parts by name.
+// The element on the page: the solid, the standard views, cut, see-through, explosion, measure,
+// parts by name.
 
 import { linked, styles } from "speakerwright-plot";
 import { length, unpack, View } from "speakerwright-solids";
 
 const LEAST_GAP_MS = 250; // at most four reloads a second
+const STEP_MM = 5; // one key's move of the cut
 const TAG_PX = 24; // a line of words over the picture
 const MORE = `
 .sw-solid canvas { width: 100%; height: 100%; cursor: grab; touch-action: none; }
 .sw-solid canvas.sw-measuring { cursor: crosshair; }
+.sw-solid canvas.sw-sliding { cursor: move; }
 .sw-solid .sw-place { overflow: hidden; border: 1px solid var(--sw-grid); border-radius: 2px; }
 .sw-solid .sw-tag { position: absolute; transform: translate(-50%, -130%); white-space: nowrap;
   pointer-events: none; padding: 0.05rem 0.4rem; border-radius: 3px; color: var(--sw-paper);
@@ -22,6 +25,8 @@ const MORE = `
   color: var(--sw-ink); background: var(--sw-paper); }
 .sw-solid select { border: 1px solid var(--sw-grid); border-radius: 3px; padding: 0.1rem 0.2rem;
   max-width: 16rem; }
+.sw-solid .sw-keys { margin: 0.3rem 0 0; color: var(--sw-quiet); font-size: 0.8125rem; }
+.sw-solid input[type="checkbox"] { accent-color: var(--sw-ink); margin: 0; }
 .sw-solid .sw-missing { padding: 1.5rem; color: var(--sw-ink); margin: 0; max-width: 40rem; }
 `;
 
@@ -47,7 +52,7 @@ export default {
           on this page works.</p>
         <canvas v-else ref="canvas" tabindex="0" role="img" aria-label="Cabinet"
           @keydown="onKey" @pointermove="onMove" @pointerdown="onDown" @pointerup="onUp"
-          @pointerleave="onLeave" @focus="zoomable(true)" @blur="zoomable(false)"></canvas>
+          @pointercancel="onUp" @pointerleave="onLeave" @focus="zoomable(true)" @blur="zoomable(false)"></canvas>
         <div ref="tags" aria-hidden="true"></div>
       </div>
       <div class="sw-bar" ref="bar">
@@ -58,12 +63,16 @@ export default {
         <label><input type="range" min="0" max="1000" value="500" ref="at" @input="onCut"
           aria-label="Place of the cut" :disabled="missing || !cutting">
           <output ref="where"></output></label>
+        <label><input type="checkbox" ref="through" @change="onThrough" :disabled="missing"
+          aria-label="See through the walls" data-tip="Key T"> See through</label>
         <label>Explode <input type="range" min="0" max="150" value="0" ref="explode"
           aria-label="Explode" @input="onExplode" :disabled="missing"></label>
         <label>Part <select ref="part" aria-label="Part"
           @change="choose($refs.part.value || null)">
           <option value="">none</option></select></label>
       </div>
+      <p class="sw-keys">Keys on the picture: arrows turn, + and − zoom, X Y Z cut, [ and ] or the
+        hand on a cut face move the cut, T sees through, Escape lets go.</p>
       <span class="sw-spoken" ref="spoken" role="status"></span>
     </figure>`,
 
@@ -81,7 +90,8 @@ export default {
   },
 
   created() {
-    Object.assign(this, { view: null, wanted: 0, loaded: 0, loading: false, pressed: null });
+    Object.assign(this, { view: null, wanted: 0, loaded: 0, loading: false, pressed: null,
+      held: null });
   },
 
   mounted() {
@@ -212,6 +222,28 @@ export default {
         ? length(this.view.cutAt, this.units) : "";
     },
 
+    onThrough() {
+      this.view?.setThrough(this.$refs.through.checked);
+    },
+
+    // Cut across an axis, or no more if it is that one already.
+    cutAcross(name) {
+      const { axis } = this.$refs;
+      axis.value = axis.value === name ? "" : name;
+      this.onCut();
+      this.say(axis.value ? `Cut ${axis.selectedOptions[0].text}` : "No cut");
+    },
+
+    slide(by) {
+      if (!this.cutting || !this.view) return;
+      this.$refs.at.value = Math.round(1000 * this.view.slideCut(by));
+      this.$refs.where.textContent = length(this.view.cutAt, this.units);
+    },
+
+    say(words) {
+      this.$refs.spoken.textContent = words;
+    },
+
     onExplode() {
       this.view?.setExplode(this.$refs.explode.value / 100);
       if (this.$refs.axis.value) this.onCut();
@@ -223,14 +255,22 @@ export default {
     },
 
     onMove(event) {
-      if (event.buttons || !this.view) return;
+      if (!this.view) return;
       const place = this.local(event);
+      if (this.held) {
+        this.slide(this.view.alongCut(place[0] - this.held[0], place[1] - this.held[1]));
+        this.held = place;
+        return;
+      }
+      if (event.buttons) return;
       this.pointer = place;
       if (this.looking) return;
       this.looking = requestAnimationFrame(() => {
         this.looking = 0;
         if (!this.view || !this.pointer) return;
         this.view.hover(this.view.pick(...this.pointer)?.piece.part.name ?? null);
+        this.$refs.canvas.classList.toggle("sw-sliding",
+          !this.measuring && this.view.onCap(...this.pointer));
         this.tagAll();
       });
     },
@@ -244,9 +284,16 @@ export default {
     onDown(event) {
       this.$refs.canvas.focus({ preventScroll: true });
       this.pressed = this.local(event);
+      const slides = event.button === 0 && !this.measuring && this.view?.onCap(...this.pressed);
+      if (!slides) return;
+      this.held = this.pressed; // the hand holds the cut, not the cabinet
+      this.view.controls.enabled = false;
+      this.$refs.canvas.setPointerCapture(event.pointerId);
     },
 
     onUp(event) {
+      if (this.held && this.view) this.view.controls.enabled = true;
+      this.held = null;
       const [x, y] = this.local(event);
       const still = this.pressed && Math.hypot(x - this.pressed[0], y - this.pressed[1]) < 4;
       this.pressed = null;
@@ -273,6 +320,12 @@ export default {
         ArrowLeft: () => view.turn(-5, 0), ArrowRight: () => view.turn(5, 0),
         ArrowUp: () => view.turn(0, 5), ArrowDown: () => view.turn(0, -5),
         "+": () => view.zoom(1.2), "=": () => view.zoom(1.2), "-": () => view.zoom(1 / 1.2),
+        x: () => this.cutAcross("x"), y: () => this.cutAcross("y"), z: () => this.cutAcross("z"),
+        "[": () => this.slide(-STEP_MM), "]": () => this.slide(STEP_MM),
+        t: () => {
+          this.$refs.through.checked = !this.$refs.through.checked;
+          this.onThrough();
+        },
         f: () => view.fit(), m: () => this.setMeasuring(!this.measuring),
         Escape: () => (this.measuring ? this.setMeasuring(false) : this.choose(null)),
       };

@@ -24,8 +24,7 @@ export default {
       <div class="sw-front-place" ref="place" :style="{ height: height + 'px' }">
       <svg v-if="front" ref="svg" role="group" aria-label="Front of the cabinet, to scale"
           :viewBox="view" :style="{ '--px': px }">
-        <rect class="sw-baffle" :x="-front.width / 2" :y="-front.height"
-          :width="front.width" :height="front.height"></rect>
+        <path class="sw-baffle" :d="edge"></path>
         <line class="sw-centre" x1="0" x2="0" :y1="6 * px" :y2="-front.height - 6 * px"></line>
         <g v-for="item in front.items" :key="item.key" :ref="(g) => hold(item.key, g)"
           class="sw-item" :class="look(item)" :style="tones(item)"
@@ -37,9 +36,10 @@ export default {
           @pointerdown="(e) => down(e, item)" @pointermove="drag" @pointerup="drop"
           @pointercancel="giveUp" @lostpointercapture="drop" @keydown="(e) => key(e, item)"
           @focus="choose(item)" @blur="rest(item)">
-          <rect v-if="level(item)" class="sw-catch" :x="-item.face[0] / 2"
-            :y="-Math.max(item.face[1] / 2, 7 * px)" :width="item.face[0]"
-            :height="Math.max(item.face[1], 14 * px)"></rect>
+          <rect v-if="inner(item) && item.ways" class="sw-catch"
+            :x="-Math.max(item.face[0] / 2, 7 * px)" :y="-Math.max(item.face[1] / 2, 7 * px)"
+            :width="Math.max(item.face[0], 14 * px)" :height="Math.max(item.face[1], 14 * px)"
+            ></rect>
           <circle v-if="!item.face.length" class="sw-face" :r="12 * px"></circle>
           <circle v-for="(outline, k) in rounds(item)" :class="outline[0]" :r="outline[1]"></circle>
           <rect v-for="outline in squares(item)" :class="outline[0]" :x="-outline[1] / 2"
@@ -48,6 +48,12 @@ export default {
             <path v-if="item.ways" class="sw-grip" :d="grip()"></path>
             <text class="sw-name" :x="front.width / 2 + 20 * px" :y="4 * px">{{ item.name }}</text>
           </template>
+          <template v-else-if="item.kind === 'upright'">
+            <path class="sw-grip" :d="foot(item)"></path>
+            <text class="sw-name" :x="10 * px" :y="at[item.key][1] + 13 * px">{{ item.name }}</text>
+          </template>
+          <text v-else-if="item.kind === 'partition'" class="sw-name" :x="5 * px - item.face[0] / 2"
+            :y="14 * px - item.face[1] / 2">{{ item.name }}</text>
           <text v-else class="sw-name sw-middle" :y="4 * px">{{ short(item) }}</text>
         </g>
         <g v-if="chosen" class="sw-size" aria-hidden="true">
@@ -127,6 +133,10 @@ export default {
       return `${pairs.slice(0, 3).join("; ")}${more}: in one place.`;
     },
 
+    edge() {
+      return `M${this.front.outline.map(([x, z]) => `${x} ${-z}`).join("L")}Z`;
+    },
+
     view() {
       const { width, height } = this.front;
       const { px } = this;
@@ -142,8 +152,8 @@ export default {
       const item = this.chosen ?? this.front?.items.find(({ ways }) => ways);
       if (!item) return "";
       // in the unit of the file, which a move keeps
-      const [step, fine] = item.steps.map((size) => (item.steps[0] === 1
-        ? `${Number(size.toFixed(2))}\u2009mm` : length(size, "inch")));
+      const [step, fine] = item.steps.map((size) => size / item.rise).map((size, _, all) => (
+        Math.abs(all[0] - 1) < 1e-6 ? `${Number(size.toFixed(2))}\u2009mm` : length(size, "inch")));
       return `Drag a part, or move it with the arrow keys: by ${step}, with Shift by ${fine}. `
         + "Escape puts it back, Enter goes to its field.";
     },
@@ -163,10 +173,10 @@ export default {
         const start = this.level(chosen) ? -front.width / 2 : x;
         out.lines += `M${start} ${-to}H${left - 4 * px}M${-front.width / 2} ${-from}H${left - 4 * px}`
           + `M${left} ${-from}V${-to}${tick(left, -from)}${tick(left, -to)}`;
-        out.z = { text: this.words_of(to - from),
+        out.z = { text: this.words_of((to - from) / chosen.rise),
           turn: `translate(${left - 6 * px},${-(from + to) / 2}) rotate(-90)` };
       }
-      if (!this.level(chosen)) {
+      if (!this.level(chosen) && chosen.kind !== "partition") {
         if (Math.abs(x) > 0.005) {
           out.lines += `M${x} ${-z}V${low + 4 * px}M0 ${low}H${x}${tick(0, low)}${tick(x, low)}`;
         }
@@ -202,6 +212,12 @@ export default {
     },
 
     level: ({ kind }) => kind === "brace" || kind === "divider",
+    inner: ({ kind }) => ["brace", "divider", "upright", "partition"].includes(kind),
+    foot(item) {
+      const y = this.at[item.key][1] + 3 * this.px;
+      const g = GRIP * this.px;
+      return `M0 ${y}l${-g * 0.7} ${g}h${g * 1.4}z`;
+    },
     grip() {
       const x = this.front.width / 2 + 3 * this.px;
       const g = GRIP * this.px;
@@ -218,7 +234,7 @@ export default {
     look(item) {
       const fails = this.found.some(({ names }) => names.includes(item.name));
       return [`sw-${item.kind}`, { "is-movable": item.ways, "is-fouled": fails,
-        "is-level": this.level(item), "is-held": this.held === item.key,
+        "is-level": this.inner(item), "is-held": this.held === item.key,
         "is-chosen": this.chosen?.key === item.key }];
     },
     tones: ({ part }) => (part ? { "--tone": `var(--sw-part-${part})` } : {}),
@@ -235,7 +251,7 @@ export default {
       const [x, z] = this.at[item.key] ?? [0, 0];
       const side = Math.abs(x) < 0.005 ? "on the centre line"
         : `${this.words_of(Math.abs(x))} ${x < 0 ? "left" : "right"} of the centre line`;
-      const up = this.words_of(z - item.origin[1]);
+      const up = this.words_of((z - item.origin[1]) / item.rise);
       return `${item.name}: ${item.says.replace("{x}", side).replace("{z}", up)}`;
     },
 

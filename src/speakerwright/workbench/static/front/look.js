@@ -12,6 +12,9 @@ export const LOOK = `
 .sw-front .sw-item { --tone: var(--sw-quiet); outline: none; }
 .sw-front .is-movable { cursor: grab; touch-action: none; }
 .sw-front .is-movable.is-level { cursor: ns-resize; }
+.sw-front .is-movable.sw-upright { cursor: ew-resize; }
+.sw-front .sw-partition { pointer-events: none; }
+.sw-front .sw-partition .sw-face { stroke-dasharray: 2 3; }
 .sw-front .is-held { cursor: grabbing; }
 .sw-front .sw-face { fill: color-mix(in srgb, var(--tone) 16%, var(--sw-paper));
   stroke: var(--tone); stroke-width: 1.5px; }

@@ -9,6 +9,9 @@ const KINDS = {
     fastener: "#7d848b", magnet: "#4c535a", other: "#5f666d" },
 };
 
+// How much of a wall that is seen through is still there.
+const CLEAR = 0.16;
+
 // Whether there is no graphics card behind WebGL: then smooth edges wait until nothing moves.
 export function drawnByProcessor() {
   const context = document.createElement("canvas").getContext("webgl2");
@@ -59,12 +62,13 @@ export class Looks {
     return material;
   }
 
-  face(part, state) {
+  face(part, state, clear = false) {
     const tone = this.tone(part);
-    return this.get(`face ${tone} ${state}`, () => {
+    return this.get(`face ${tone} ${state} ${clear}`, () => {
       const material = new THREE.MeshLambertMaterial({
         color: tone, flatShading: true, side: THREE.DoubleSide, polygonOffset: true,
         polygonOffsetFactor: 1, polygonOffsetUnits: 1,
+        transparent: clear, opacity: clear ? CLEAR : 1, depthWrite: !clear,
       });
       const fails = this.palettes[this.theme].verdicts.fails ?? "#b3261e";
       if (state === "collides") material.color.set(fails);

@@ -49,6 +49,7 @@ export class View {
     this.collisions = [];
     this.explode = 0;
     this.cut = null;
+    this.through = false;
     this.chosen = null;
     this.hovered = null;
     this.marks = [];
@@ -154,7 +155,9 @@ export class View {
     const { part } = piece;
     const state = piece.collides ? "collides" : part.name === this.chosen ? "chosen"
       : part.name === this.hovered ? "hovered" : "plain";
-    piece.mesh.material = this.looks.face(part, state);
+    const clear = this.through && part.outer && state !== "collides";
+    piece.mesh.material = this.looks.face(part, state, clear);
+    piece.mesh.renderOrder = clear ? 1 : 0;
     piece.outline.material = this.looks.edge(state !== "plain");
   }
 
@@ -185,6 +188,39 @@ export class View {
 
   setCut(axis, at) {
     this.cut = axis ? { axis, at } : null;
+    this.arrange();
+  }
+
+  // Move the cut by so much, mm; where it is then, as a share of the way through.
+  slideCut(by) {
+    const { axis } = this.cut;
+    const low = this.spread.min[axis];
+    const at = (this.cutAt + by - low) / (this.spread.max[axis] - low);
+    this.setCut(axis, Math.max(0, Math.min(1, at)));
+    return this.cut.at;
+  }
+
+  // Whether a pixel shows a cut face: there one sees a part's far side from within.
+  onCap(x, y) {
+    if (!this.cut || !this.size) return false;
+    const hit = this.cast(x, y)[0];
+    return Boolean(hit) && this.looks.plane !== null
+      && hit.face.normal.dot(this.ray.ray.direction) > 0;
+  }
+
+  // How far along the cut's axis a hand has moved that went so many pixels to the right and down.
+  alongCut(right, down) {
+    const way = new THREE.Vector3(...AXES[this.cut.axis]);
+    const [ax, ay] = this.toScreen(this.controls.target);
+    const [bx, by] = this.toScreen(this.controls.target.clone().add(way));
+    const square = (bx - ax) ** 2 + (by - ay) ** 2;
+    const perMm = 1 / this.perPixel();
+    if (square < (0.15 * perMm) ** 2) return -down * this.perPixel() * AWAY[this.cut.axis];
+    return (right * (bx - ax) + down * (by - ay)) / square;
+  }
+
+  setThrough(on) {
+    this.through = on;
     this.arrange();
   }
 
@@ -288,17 +324,23 @@ export class View {
     return found;
   }
 
-  // What lies under a pixel: {piece, point, corner}; what the cut has taken away does not count.
-  pick(x, y) {
-    if (!this.size) return null;
+  // All that lies under a pixel, the nearest first; what the cut has taken away does not count.
+  cast(x, y) {
     this.ray.setFromCamera(new THREE.Vector2((2 * x) / this.size.width - 1,
       1 - (2 * y) / this.size.height), this.camera);
-    const meshes = new Map(this.pieces.map((piece) => [piece.mesh, piece]));
     const { plane } = this.looks;
-    const hit = this.ray.intersectObjects([...meshes.keys()], false)
-      .find(({ point }) => !plane || plane.distanceToPoint(point) >= -1e-6);
-    if (!hit) return null;
-    const piece = meshes.get(hit.object);
+    return this.ray.intersectObjects(this.pieces.map(({ mesh }) => mesh), false)
+      .filter(({ point }) => !plane || plane.distanceToPoint(point) >= -1e-6);
+  }
+
+  // What lies under a pixel: {piece, point, corner}; through walls that are seen through.
+  pick(x, y) {
+    if (!this.size) return null;
+    const hits = this.cast(x, y).map((hit) => ({ hit,
+      piece: this.pieces.find(({ mesh }) => mesh === hit.object) }));
+    const found = (this.through && hits.find(({ piece }) => !piece.part.outer)) || hits[0];
+    if (!found) return null;
+    const { hit, piece } = found;
     return { piece, point: hit.point, corner: this.corner(piece, x, y, hit.point) };
   }
 
